@@ -1,0 +1,1 @@
+"""tickover: the workshop companion for a motorcycle build."""

@@ -1,0 +1,5 @@
+"""``python -m tickover`` is the same as the ``tickover`` command."""
+
+from tickover.cli import main
+
+main()
