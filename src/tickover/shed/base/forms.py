@@ -1,0 +1,81 @@
+"""Forms over records: quantities typed in any unit, choices from this build only, one sentence where it is wrong."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import ForeignKey
+
+from tickover import units
+from tickover.records.models import Build, Record
+
+
+class MeasureField(forms.CharField):
+    """A quantity as the trade types it; the cleaned value is SI."""
+
+    def __init__(self, dimension: str, *, system: str = "metric", **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.dimension = dimension
+        self.system = system
+        self.widget.attrs.setdefault("inputmode", "text")
+        self.widget.attrs.setdefault("autocomplete", "off")
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, (int, float)):
+            return units.show(float(value), self.dimension, system=self.system)
+        return value
+
+    def to_python(self, value: Any) -> float | None:
+        if value in self.empty_values:
+            return None
+        if isinstance(value, (int, float)):
+            return float(value)
+        try:
+            return units.parse(str(value), self.dimension).value
+        except units.BadInput as problem:
+            raise forms.ValidationError(str(problem)) from problem
+
+    def validate(self, value: Any) -> None:
+        if value is None and self.required:
+            raise forms.ValidationError(self.error_messages["required"], code="required")
+
+    def run_validators(self, value: Any) -> None:
+        return None
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return (self.prepare_value(initial) or "") != (data or "")
+
+
+class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A record's form. ``build`` limits its choices; a model's ``dimensions`` are typed with units."""
+
+    template_name = "base/form.html"
+
+    def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.build = build
+        self.instance.build = build
+        for name, dimension in getattr(self._meta.model, "dimensions", {}).items():
+            if name in self.fields:
+                shown = self.fields[name]
+                self.fields[name] = MeasureField(
+                    dimension, system=build.system, required=shown.required, label=shown.label,
+                    help_text=shown.help_text,
+                )
+        for name, field in self.fields.items():
+            if isinstance(field, forms.ModelChoiceField):
+                related = self._meta.model._meta.get_field(name)
+                if isinstance(related, ForeignKey) and issubclass(related.related_model, Record):
+                    field.queryset = field.queryset.filter(build=build)
+            if isinstance(field.widget, forms.DateInput):
+                field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+            if isinstance(field.widget, forms.Textarea):
+                field.widget.attrs["rows"] = 3
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        for name, field in self.fields.items():
+            if isinstance(field, MeasureField) and name in cleaned and name not in self.changed_data:
+                cleaned[name] = self.initial.get(name)
+        return cleaned

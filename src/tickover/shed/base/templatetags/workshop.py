@@ -1,0 +1,80 @@
+"""How quantities, verdicts and times stand on a page. Built into every template."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django import template
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from tickover import units
+from tickover.records import history
+from tickover.records.models import Build, Change, ChangeLine, Record, Stint
+from tickover.shed.base.pages import running_stint as _running_stint
+
+register = template.Library()
+
+
+@register.simple_tag
+def quantity(value: float | None, dimension: str, build: Build | None = None, plus_minus: float = 0.0) -> str:
+    """A quantity in the build's units, with its unit; a dash where it is not known."""
+    if value is None:
+        return "–"
+    return units.show(value, dimension, plus_minus or 0.0, system=build.system if build else "metric")
+
+
+@register.simple_tag
+def running_stint(build: Build | None) -> Stint | None:
+    return _running_stint(build) if build else None
+
+
+@register.simple_tag
+def last_change(build: Build | None) -> Change | None:
+    return history.last_change(build.pk) if build else None
+
+
+@register.simple_tag
+def changes_of(record: Record) -> list[ChangeLine]:
+    """The newest lines of a record's history."""
+    lines = ChangeLine.objects.filter(kind=record._meta.model_name, record=record.pk)
+    return list(lines.select_related("change").order_by("-id")[:20])
+
+
+MARKS = {
+    "inside": '<circle cx="8" cy="8" r="6" fill="currentColor"/>',
+    "outside": '<path d="M3 3 13 13M13 3 3 13" stroke="currentColor" stroke-width="2.5" fill="none"/>',
+    "too close to call": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="1.6"/>'
+    '<path d="M8 2a6 6 0 0 1 0 12z" fill="currentColor"/>',
+    "not measured": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="1.6" '
+    'stroke-dasharray="2 2"/>',
+}
+
+
+@register.simple_tag
+def verdict(word: str) -> SafeString:
+    """A verdict is a word, with a mark of its own shape before it."""
+    mark = SafeString(MARKS.get(word, MARKS["not measured"]))
+    return format_html(
+        '<span class="verdict"><svg viewBox="0 0 16 16" aria-hidden="true">{}</svg> {}</span>', mark, word
+    )
+
+
+@register.filter
+def gap(when: datetime | None) -> str:
+    """How long ago, in words that are right after a year away: “today”, “3 days ago”, “14 months ago”."""
+    if when is None:
+        return ""
+    days = (timezone.localtime(timezone.now()).date() - timezone.localtime(when).date()).days
+    if days <= 0:
+        return "today"
+    if days == 1:
+        return "yesterday"
+    if days < 14:
+        return f"{days} days ago"
+    if days < 60:
+        return f"{days // 7} weeks ago"
+    if days < 730:
+        return f"{round(days / 30.44)} months ago"
+    return f"{days / 365.25:.0f} years ago"
