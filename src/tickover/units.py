@@ -47,6 +47,9 @@ LITRE = 1e-3
 HUGE = 1e15
 """No figure on a motorcycle is as large as this in SI units; what is, is a slip of the keyboard."""
 
+COMPOUND = ("length", "angle", "mass", "time")
+"""Dimensions written with a second, smaller unit behind the first: 5 ft 3 in, 27° 30′, 1 h 20 min."""
+
 LONGEST = 80
 """No quantity takes more characters than this to write."""
 
@@ -86,6 +89,9 @@ class Unit:
             return self.factor / figure
         if self.kind == "gauge":
             return awg_area(figure)
+        parts = 1 / self.factor
+        if parts == round(parts):  # dividing by 1000 rounds once, multiplying by 0.001 twice
+            return figure / parts + self.offset
         return figure * self.factor + self.offset
 
     def from_si(self, value: float) -> float:
@@ -388,7 +394,7 @@ def parse(text: str, dimension: str, *, unit: str | None = None) -> Measure:
 
     >>> round(parse("27° 30'", "angle").value / DEGREE, 6)
     27.5
-    >>> round(parse("50", "speed", unit="mph").value, 6)
+    >>> round(parse("50", "speed", unit="mph").value, 9)
     22.352
     >>> parse("3 bananas", "length")
     Traceback (most recent call last):
@@ -472,6 +478,7 @@ def _sum(text: str, kind: Dimension, bare: Unit) -> tuple[float, float, Unit]:
             raise BadInput("a ratio to nought means nothing")
         return top / bottom, 0.0, bare
     total, spread, sign, units = 0.0, 0.0, 1.0, list[Unit]()
+    several = f"it has more than one figure; write a number and a unit, such as {kind.examples}"
     rest = text
     while rest:
         match = _NUMBER.match(rest)
@@ -488,17 +495,18 @@ def _sum(text: str, kind: Dimension, bare: Unit) -> tuple[float, float, Unit]:
                 rest = ""
             else:
                 spelling = re.split(r"(?=[\d.,]*\d)", rest, maxsplit=1)[0].strip() or rest
+                if not _key(spelling) or spelling[0].isdigit():
+                    raise BadInput(several)
                 unit = kind.find(spelling)
                 if unit is None or spelling == rest:
                     raise BadInput(_no_unit(rest if _foreign(rest, kind) else spelling, kind))
                 rest = rest[len(spelling) :].strip()
+        elif units:
+            raise BadInput(f"'{match[0].strip()}' at its end has no unit; write a unit behind each figure")
         assert unit is not None
-        if units and (
-            kind.name not in ("length", "angle", "mass", "time")
-            or unit.factor >= units[-1].factor
-            or match["sign"]
-        ):
-            raise BadInput(f"it has more than one figure; write a number and a unit, such as {kind.examples}")
+        whole = units[-1].factor if units else math.inf
+        if units and (kind.name not in COMPOUND or unit.factor >= whole or match["sign"]):
+            raise BadInput(several)
         if not units:
             sign = -1.0 if match["sign"] == "-" else 1.0
             total = unit.to_si(figure)

@@ -1,0 +1,3 @@
+"""Frame, steering, suspension and wheels."""
+
+SHEETS = {"trail": "steering"}
