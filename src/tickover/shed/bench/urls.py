@@ -6,6 +6,7 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("start", views.new_build, name="new_build"),
     path("b/<int:build_id>", views.bench, name="bench"),
+    path("b/<int:build_id>/first-things", views.first_things, name="first_things"),
     path("b/<int:build_id>/edit", views.edit_build, name="edit_build"),
     path("b/<int:build_id>/milestone", views.choose_milestone, name="choose_milestone"),
     path("b/<int:build_id>/find", views.find, name="find"),

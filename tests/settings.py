@@ -1,0 +1,13 @@
+"""The workshop's own settings, on a folder of the test run's own."""
+
+import os
+import tempfile
+
+os.environ["TICKOVER_HOME"] = tempfile.mkdtemp(prefix="tickover-tests-")
+os.environ.pop("DATABASE_URL", None)
+
+from tickover.shed.settings import *  # noqa: E402, F403
+from tickover.shed.settings import HOME, STORAGES  # noqa: E402
+
+STORAGES = STORAGES | {"staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+(HOME / "static").mkdir()
