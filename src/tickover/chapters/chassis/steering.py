@@ -7,6 +7,16 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from tickover.chapters.cautions import STEERING
+from tickover.drawing import (
+    AngleDimension,
+    CentreLine,
+    Circle,
+    Dimension,
+    Drawing,
+    Item,
+    Line,
+    Polyline,
+)
 from tickover.sheets import Quantity, sheet
 
 COSSALTER_2006 = "V. Cossalter, Motorcycle Dynamics, 2nd edition (2006), chapter 1: trail and normal trail"
@@ -71,7 +81,54 @@ class Trail:
     warnings: tuple[str, ...] = ()
 
 
-@sheet(title="Rake and trail", sources=[COSSALTER_2006], cautions=[STEERING])
+def draw_trail(result: Trail, *, rake: float, offset: float, front_radius: float) -> Drawing:
+    """The steering head, front wheel and ground seen from the right, the bike travelling to the right."""
+    mm = 1000.0
+    radius, step = front_radius * mm, offset * mm
+    along = (-math.sin(rake), math.cos(rake))  # up the steering axis
+    across = (math.cos(rake), math.sin(rake))  # from the axis forward to the spindle
+    spindle = (0.0, radius)
+    foot = (-step * across[0], radius - step * across[1])
+    meets = (result.trail * mm, 0.0)
+    square = result.normal_trail * mm
+    near = (square * across[0], square * across[1])
+
+    def up(far: float, side: float = 0.0) -> tuple[float, float]:
+        return (
+            foot[0] + far * along[0] + side * across[0],
+            foot[1] + far * along[1] + side * across[1],
+        )
+
+    head, tube = 1.6 * radius, 0.55 * radius
+    wide = 0.09 * radius
+    plumb = 2.15 * radius
+    items: tuple[Item, ...] = (
+        Circle(spindle, radius),
+        Circle(spindle, 0.8 * radius, "thin"),
+        Circle(spindle, 0.05 * radius, cross=True),
+        Line((-1.25 * radius, 0.0), (1.35 * radius, 0.0)),
+        CentreLine(meets, up(head + tube + 0.1 * radius)),
+        Polyline(
+            (up(head, wide), up(head + tube, wide), up(head + tube, -wide), up(head, -wide)), closed=True
+        ),
+        Line(up(0.0, step), up(head + tube, step)),
+        Line(up(head, wide), up(head, step)),
+        Line(up(head + tube, wide), up(head + tube, step)),
+        Line(foot, spindle, "thin"),
+        Line((0.0, 0.0), spindle, "thin"),
+        Line((meets[0], 0.0), (meets[0], 1.05 * plumb), "thin"),
+        Line((0.0, 0.0), near, "thin"),
+        Dimension((0.0, 0.0), meets, away=-9.0, name="trail"),
+        Dimension((0.0, 0.0), near, away=0.0, name="normal"),
+        Dimension(up(head + 0.2 * radius), up(head + 0.2 * radius, step), away=0.0, name="offset"),
+        Dimension((-1.2 * radius, 0.0), (-1.2 * radius, radius), away=0.0, name="R"),
+        Line((-1.25 * radius, radius), spindle, "thin"),
+        AngleDimension(meets, plumb, math.pi / 2, math.pi / 2 + rake, name="rake"),
+    )
+    return Drawing("Rake and trail", items, scale=10.0)
+
+
+@sheet(title="Rake and trail", sources=[COSSALTER_2006], cautions=[STEERING], draws=draw_trail)
 def trail(rake: Rake, offset: Offset, front_radius: FrontRadius) -> Trail:
     """How far the front tyre's contact trails behind the steering axis.
 
