@@ -33,11 +33,15 @@ def home(request: HttpRequest) -> HttpResponse:
 def bench(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     now = standing(build)
+    plan = plan_of(build)
+    first = plan.next or next(iter(plan.needed), None)
+    behind = [planned for planned in plan.needed if planned is not first][:2]
     context = {
         "build": build,
         "chapter": "bench",
         "now": now,
-        "plan": plan_of(build),
+        "plan": plan,
+        "next_three": [first, *behind] if first else [],
         "reached": {row.milestone: row for row in MilestoneReached.objects.filter(build=build)},
         "search": FaultSearch.objects.filter(build=build, mended_at=None).order_by("-started").first(),
         "milestones": Milestone.values,
