@@ -1,0 +1,300 @@
+"""A loom with its faults as a network of conductances, reduced to the nodes where something can change.
+
+Nodes are the loom's pins, with the pins of a splice merged and those of a ground merged into node 0, the
+reference. Whatever never changes (wires, resistors, batteries, coils) is eliminated once, exactly, so that
+only the nodes of contacts, bulbs and diodes are left: the Schur complement of the nodal matrix, known for
+networks as Kron's reduction (F. Dörfler and F. Bullo, "Kron reduction of graphs with applications to
+electrical networks", IEEE Transactions on Circuits and Systems I 60 (2013) 150-163). Diagonals of a reduced matrix are
+made from its off-diagonals, not by subtraction, so a floating part stays floating to the last bit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tickover.chapters.electrics.loom.document import Component, Loom
+from tickover.chapters.electrics.loom.faults import HIGH_OHMS, SHORT_OHMS, Fault
+from tickover.chapters.electrics.loom.kinds import KINDS, RELAY_CONTACTS
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+#: Thermal voltage k·T/q in volts at 300.15 K (constants of the SI of 2019).
+THERMAL_VOLTS = 1.380649e-23 * 300.15 / 1.602176634e-19
+
+
+@dataclass(frozen=True)
+class Path:
+    """A conductance from node ``start`` to ``end``, with an EMF in it that lifts ``start`` above ``end``."""
+
+    name: str
+    start: int
+    end: int
+    siemens: float
+    volts: float = 0.0
+
+
+@dataclass(frozen=True)
+class Contact:
+    """A conductance that is there only while something is switched."""
+
+    name: str
+    of: str
+    start: int
+    end: int
+    siemens: float
+
+
+@dataclass(frozen=True)
+class Filament:
+    """A bulb: ``siemens`` and ``volts`` when hot."""
+
+    name: str
+    start: int
+    end: int
+    siemens: float
+    volts: float
+
+
+@dataclass(frozen=True)
+class Junction:
+    """A diode from anode to cathode; ``way`` is -1 when it sits reversed."""
+
+    name: str
+    start: int
+    end: int
+    saturation_amps: float
+    slope_volts: float
+    way: float
+
+
+class Wiring:
+    """The elements of a loom under its faults, between numbered nodes."""
+
+    def __init__(self, loom: Loom, faults: Iterable[Fault]) -> None:
+        self.loom = loom
+        self.faults = frozenset((fault.kind, fault.on) for fault in faults)
+        self.node: dict[str, int] = {}
+        self.nodes = 1
+        self.paths: list[Path] = []
+        self.contacts: list[Contact] = []
+        self.always: set[str] = set()
+        """Ids of switches and igniters whose contacts are all joined whatever they are told."""
+        self.filaments: list[Filament] = []
+        self.junctions: list[Junction] = []
+        self._number_pins()
+        wire_side = self._wire_sides()
+        for wire in loom.wires:
+            if not self._has("open", wire.id):
+                ohms = wire.ohms(loom.celsius) + self._extra(wire.id)
+                self.paths.append(Path(wire.id, wire_side[wire.start], wire_side[wire.end], 1.0 / ohms))
+        for part in loom.components:
+            self._component(part)
+        for kind, on in sorted(self.faults):
+            if kind == "grounded":
+                self.paths.append(Path("", self.node[on], 0, 1.0 / SHORT_OHMS))
+
+    def _has(self, kind: str, on: str) -> bool:
+        return (kind, on) in self.faults
+
+    def _extra(self, on: str) -> float:
+        return HIGH_OHMS if self._has("high_ohms", on) else 0.0
+
+    def _new_node(self) -> int:
+        self.nodes += 1
+        return self.nodes - 1
+
+    def _number_pins(self) -> None:
+        for part in self.loom.components:
+            pins = self.loom.pins[part.id]
+            if part.kind == "ground":
+                self.node.update(dict.fromkeys(pins, 0))
+            elif part.kind == "splice":
+                self.node.update(dict.fromkeys(pins, self._new_node()))
+            else:
+                self.node.update((pin, self._new_node()) for pin in pins)
+
+    def _wire_sides(self) -> dict[str, int]:
+        """The node that the wires of each pin are on: its own, changed over, or behind a bad terminal."""
+        side = dict(self.node)
+        for kind, on in sorted(self.faults):
+            if "." in on and kind == "open":
+                side[on] = self._new_node()
+            elif "." in on and kind == "high_ohms" and not self._has("open", on):
+                side[on] = self._new_node()
+                self.paths.append(Path("", side[on], self.node[on], 1.0 / HIGH_OHMS))
+        for kind, on in sorted(self.faults):
+            if kind == "swapped":
+                first, second = on.split(",")
+                side[first], side[second] = side[second], side[first]
+        return side
+
+    def _component(self, part: Component) -> None:
+        through = KINDS[part.kind].through
+        if through:
+            start, end = (self.node[f"{part.id}.{pin}"] for pin in through)
+            if self._has("short", part.id):
+                self.paths.append(Path(f"short:{part.id}", start, end, 1.0 / SHORT_OHMS))
+            if not self._has("open", part.id):
+                self._through(part, start, end)
+            if part.kind == "ignition_coil":
+                self._secondary(part)
+        elif part.kind == "switch":
+            for first, second in part.contacts:
+                self._contact(part, first, second, part.values["contact_ohms"])
+        elif part.kind == "relay":
+            self._relay(part)
+        elif part.kind == "igniter":
+            self._path(part.id, f"{part.id}.15", f"{part.id}.31", part.values["draw_ohms"])
+            for pin in self.loom.pins[part.id]:
+                output = pin.partition(".")[2]
+                if output not in KINDS["igniter"].pins:
+                    self._contact(part, output, "31", part.values["on_ohms"])
+
+    def _path(self, name: str, first: str, second: str, ohms: float, volts: float = 0.0) -> None:
+        self.paths.append(Path(name, self.node[first], self.node[second], 1.0 / ohms, volts))
+
+    def _through(self, part: Component, start: int, end: int) -> None:
+        values = part.values
+        extra = self._extra(part.id)
+        if part.kind in ("bulb", "diode"):
+            if extra:
+                beyond = self._new_node()
+                self.paths.append(Path("", beyond, end, 1.0 / extra))
+                end = beyond
+            if part.kind == "bulb":
+                volts = values["volts"]
+                self.filaments.append(Filament(part.id, start, end, values["watts"] / volts**2, volts))
+            else:
+                way = -1.0 if self._has("reversed", part.id) else 1.0
+                ends = (start, end) if way > 0 else (end, start)
+                slope = values["ideality"] * THERMAL_VOLTS
+                self.junctions.append(Junction(part.id, *ends, values["saturation_amps"], slope, way))
+        else:
+            ohms = values["primary_ohms"] if part.kind == "ignition_coil" else values["ohms"]
+            volts = values["volts"] if part.kind == "battery" else 0.0
+            self.paths.append(Path(part.id, start, end, 1.0 / (ohms + extra), volts))
+
+    def _secondary(self, coil: Component) -> None:
+        ends = (f"{coil.id}.4a", f"{coil.id}.4b")
+        if all(end in self.node for end in ends):
+            self._path(f"{coil.id}.4a-4b", *ends, coil.values["secondary_ohms"])
+
+    def _relay(self, relay: Component) -> None:
+        if self._has("short", relay.id):
+            self._path(f"short:{relay.id}", f"{relay.id}.85", f"{relay.id}.86", SHORT_OHMS)
+        if not self._has("open", relay.id):
+            self._path(relay.id, f"{relay.id}.85", f"{relay.id}.86", relay.values["coil_ohms"])
+        for first, second, _ in RELAY_CONTACTS[relay.contact]:
+            if relay.contact == "break" and self._has("stuck_open", relay.id):
+                continue
+            self._contact(relay, first, second, relay.values["contact_ohms"])
+
+    def _contact(self, part: Component, first: str, second: str, ohms: float) -> None:
+        if part.kind != "relay":
+            if self._has("stuck_open", part.id):
+                return
+            if self._has("stuck_closed", part.id):
+                self.always.add(part.id)
+        ends = (self.node[f"{part.id}.{first}"], self.node[f"{part.id}.{second}"])
+        ohms += self._extra(part.id)
+        self.contacts.append(Contact(f"{part.id}.{first}-{second}", part.id, *ends, 1.0 / ohms))
+
+
+class Reduced:
+    """A wiring with every node eliminated that touches only what never changes.
+
+    ``kept`` lists the nodes that are left, the reference first. Every source is a column. With the kept
+    nodes' volts ``v`` (``v[0]`` is the reference's, 0) all nodes are at ``spread @ v + rest[:, source]``.
+    ``matrix @ v`` are the amps that flow from the kept nodes into the network, ``inflow[:, source]`` those
+    the source drives out of it. ``inner_ohms`` is what an eliminated node shows with all kept nodes held.
+    """
+
+    def __init__(self, wiring: Wiring, emfs: list[list[tuple[int, int, float]]]) -> None:
+        """``emfs``: for each source the currents it drives: into a node, out of a node, amps (Norton)."""
+        n = wiring.nodes
+        paths = wiring.paths
+        start = np.array([path.start for path in paths], dtype=np.intp)
+        end = np.array([path.end for path in paths], dtype=np.intp)
+        siemens = np.array([path.siemens for path in paths], dtype=np.float64)
+        weights: Floats = np.bincount(
+            np.concatenate((start * n + end, end * n + start)), np.concatenate((siemens, siemens)), n * n
+        ).astype(np.float64)
+        laplacian: Floats = -weights.reshape(n, n)
+        balance(laplacian)
+        injected = np.zeros((n, len(emfs)))
+        for column, currents in enumerate(emfs):
+            for into, out_of, amps in currents:
+                injected[into, column] += amps
+                injected[out_of, column] -= amps
+
+        curved: list[Filament | Junction] = [*wiring.filaments, *wiring.junctions]
+        keep = dict.fromkeys([0, *(node for item in curved for node in (item.start, item.end))])
+        self.curved = len(keep)
+        """How many of the kept nodes, from the first on, are the reference or touch a bulb or a diode."""
+        keep.update(dict.fromkeys(node for item in wiring.contacts for node in (item.start, item.end)))
+        self.island: list[int] = islands(n, zip(start.tolist(), end.tolist(), strict=True))
+        touched = {self.island[node] for node in keep}
+        for node in range(n):  # a floating island keeps one node, so that it can be pinned
+            if self.island[node] not in touched:
+                touched.add(self.island[node])
+                keep[node] = None
+        self.kept: list[int] = list(keep)
+        self.place: dict[int, int] = {node: at for at, node in enumerate(self.kept)}
+        inner = [node for node in range(n) if node not in keep]
+
+        kept_at, inner_at = np.array(self.kept, dtype=np.intp), np.array(inner, dtype=np.intp)
+        m = len(self.kept)
+        self.spread: Floats = np.zeros((n, m))
+        self.spread[kept_at, np.arange(m)] = 1.0
+        self.rest: Floats = np.zeros((n, len(emfs)))
+        self.inner_ohms: Floats = np.zeros((n, n))
+        self.matrix: Floats = laplacian[np.ix_(kept_at, kept_at)]
+        self.inflow: Floats = injected[kept_at]
+        if inner:
+            inverse = np.linalg.inv(laplacian[np.ix_(inner_at, inner_at)])
+            spread = -inverse @ laplacian[np.ix_(inner_at, kept_at)]
+            self.matrix = self.matrix + laplacian[np.ix_(kept_at, inner_at)] @ spread
+            self.inflow = self.inflow + spread.T @ injected[inner_at]
+            self.spread[inner_at] = spread
+            self.rest[inner_at] = inverse @ injected[inner_at]
+            self.inner_ohms[np.ix_(inner_at, inner_at)] = inverse
+        self.matrix = 0.5 * (self.matrix + self.matrix.T)
+        balance(self.matrix)
+
+
+def balance(laplacian: Floats) -> None:
+    """Make each row of a conductance matrix add up to nothing by setting its diagonal, in place."""
+    n = len(laplacian)
+    laplacian.ravel()[:: n + 1] = 0.0
+    laplacian.ravel()[:: n + 1] = -laplacian.sum(axis=1)
+
+
+def islands(count: int, joins: Iterable[tuple[int, int]]) -> list[int]:
+    """For each of ``count`` nodes the number of the island it is on, when ``joins`` join them.
+
+    >>> islands(4, [(0, 2), (3, 1)])
+    [0, 1, 0, 1]
+    """
+    parent = list(range(count))
+    for first, second in joins:
+        while parent[first] != first:
+            first = parent[first]
+        while parent[second] != second:
+            second = parent[second]
+        if first < second:
+            parent[second] = first
+        else:
+            parent[first] = second
+    numbers: dict[int, int] = {}
+    for node in range(count):
+        root = parent[node]
+        while parent[root] != root:
+            root = parent[root]
+        parent[node] = root
+        numbers.setdefault(root, len(numbers))
+    return [numbers[root] for root in parent]
