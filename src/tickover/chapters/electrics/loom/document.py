@@ -19,12 +19,11 @@ from tickover.chapters.electrics.loom.kinds import (
     CELSIUS,
     COLOURS,
     CONDITIONS,
-    COPPER_OHM_METRES,
-    COPPER_PER_KELVIN,
     KINDS,
     WIRE_VALUES,
     Value,
 )
+from tickover.standards.wire import resistance
 from tickover.units import BadInput
 
 _ID = re.compile(r"[A-Za-z0-9_-]+")
@@ -74,17 +73,15 @@ class Wire:
     says: str = ""
 
     def ohms(self, celsius: float = 20.0) -> float:
-        """Resistance in ohms: copper, length over area, plus the contacts.
-
-        Source: IEC 60028 (annealed copper, 1.7241e-8 ohm·m at 20 °C, 0.00393 per kelvin).
+        """Resistance in ohms: copper (IEC 60028), length over area, plus the contacts.
 
         Example: 1 m of 1 mm² at 20 °C.
 
         >>> round(Wire("W1", "A.1", "B.1", mm2=1.0, length_mm=1000.0).ohms(), 6)
         0.017241
         """
-        copper = COPPER_OHM_METRES * (1.0 + COPPER_PER_KELVIN * (celsius - 20.0))
-        return copper * (self.length_mm * 1e-3) / (self.mm2 * 1e-6) + self.contact_ohms
+        copper = resistance(self.length_mm * 1e-3, self.mm2 * 1e-6, celsius + 273.15)
+        return copper + self.contact_ohms
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-#: Copper at 20 °C in ohm·m, and its temperature coefficient per kelvin (IEC 60028, annealed copper).
-COPPER_OHM_METRES = 1.7241e-8
-COPPER_PER_KELVIN = 0.00393
+from tickover.standards import wire
 
 
 @dataclass(frozen=True)
@@ -116,20 +114,5 @@ RELAY_CONTACTS: dict[str, tuple[tuple[str, str, bool], ...]] = {
 
 CONDITIONS = ("good", "worn", "damaged", "missing", "unknown")
 
-#: Colour codes of IEC 60757; two of them, main colour first, make a striped wire: GN/YE.
-COLOURS: dict[str, str] = {
-    "BK": "black",
-    "BN": "brown",
-    "RD": "red",
-    "OG": "orange",
-    "YE": "yellow",
-    "GN": "green",
-    "BU": "blue",
-    "VT": "violet",
-    "GY": "grey",
-    "WH": "white",
-    "PK": "pink",
-    "GD": "gold",
-    "TQ": "turquoise",
-    "SR": "silver",
-}
+#: Colour codes of IEC 60757 with their words; two codes, main colour first, make a striped wire: GN/YE.
+COLOURS: dict[str, str] = {code: word for code, (word, _) in wire.COLOURS.items()}

@@ -4,8 +4,8 @@ Nodes are the loom's pins, with the pins of a splice merged and those of a groun
 reference. Whatever never changes (wires, resistors, batteries, coils) is eliminated once, exactly, so that
 only the nodes of contacts, bulbs and diodes are left: the Schur complement of the nodal matrix, known for
 networks as Kron's reduction (F. Dörfler and F. Bullo, "Kron reduction of graphs with applications to
-electrical networks", IEEE Transactions on Circuits and Systems I 60 (2013) 150-163). Diagonals of a reduced matrix are
-made from its off-diagonals, not by subtraction, so a floating part stays floating to the last bit.
+electrical networks", IEEE Transactions on Circuits and Systems I 60 (2013) 150-163). Diagonals of a reduced
+matrix are made from its off-diagonals, not by subtraction, so a floating part stays floating to the last bit.
 """
 
 from __future__ import annotations
