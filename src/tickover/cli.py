@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -120,9 +121,9 @@ def loom_check(file: Path, as_json: bool) -> None:
     """What is wrong with a loom document, every fault of it at once."""
     from tickover.chapters.electrics.loom import document
 
-    problems = document.check(document.read_json(file))
+    problems = document.check(document.parse_file(file))
     if as_json:
-        _print_json([problem.as_json() for problem in problems])
+        _print_json([asdict(problem) for problem in problems])
     else:
         for problem in problems:
             click.echo(str(problem))
@@ -139,10 +140,13 @@ def loom_check(file: Path, as_json: bool) -> None:
 @JSON
 def loom_solve(file: Path, sets: tuple[str, ...], faults: tuple[str, ...], running: float, as_json: bool) -> None:
     """Volts by pin and amps by wire."""
-    from tickover.chapters.electrics.loom import circuit, document
+    from tickover.chapters.electrics.loom import document
+    from tickover.chapters.electrics.loom.circuit import Circuit
+    from tickover.chapters.electrics.loom.faults import parse
 
-    settings = _pairs(sets, "--set", "KEY=on")
-    solution = circuit.solve_document(document.load(file), settings, faults, turning=running > 0)
+    bike = document.load(file)
+    circuit = Circuit(bike, [parse(fault, bike) for fault in faults])
+    solution = circuit.solve(_pairs(sets, "--set", "KEY=on"), turning=running > 0)
     if as_json:
         _print_json(solution.as_json())
     else:
@@ -157,8 +161,11 @@ def loom_solve(file: Path, sets: tuple[str, ...], faults: tuple[str, ...], runni
 def loom_spice(file: Path, sets: tuple[str, ...], faults: tuple[str, ...]) -> None:
     """The same circuit as a SPICE netlist."""
     from tickover.chapters.electrics.loom import document, spice
+    from tickover.chapters.electrics.loom.faults import parse
 
-    click.echo(spice.netlist(document.load(file), _pairs(sets, "--set", "KEY=on"), faults))
+    bike = document.load(file)
+    settings = _pairs(sets, "--set", "KEY=on")
+    click.echo(spice.netlist(bike, settings, [parse(fault, bike) for fault in faults]))
 
 
 @main.group(cls=Commands)
@@ -171,10 +178,10 @@ def fault() -> None:
 @JSON
 def fault_list(file: Path, as_json: bool) -> None:
     """Every single fault considered, with its prior."""
-    from tickover import faultfinding
     from tickover.chapters.electrics.loom import document
+    from tickover.faultfinding import search
 
-    faults = faultfinding.fault_list(document.load(file))
+    faults = search.fault_list(document.load(file))
     if as_json:
         _print_json(faults)
     else:
@@ -189,10 +196,10 @@ def fault_list(file: Path, as_json: bool) -> None:
 @JSON
 def fault_next(file: Path, complaint: str, readings: tuple[str, ...], as_json: bool) -> None:
     """What is suspected now, and what to measure next."""
-    from tickover import faultfinding
     from tickover.chapters.electrics.loom import document
+    from tickover.faultfinding.search import fault_next as work
 
-    search = faultfinding.fault_next(document.load(file), complaint, readings)
+    search = work(document.load(file), complaint, readings)
     if as_json:
         _print_json(search.as_json())
     else:

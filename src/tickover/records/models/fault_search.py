@@ -12,6 +12,10 @@ class FaultSearch(Record):
     complaint = models.CharField("complaint", max_length=300)
     started = models.DateTimeField(default=timezone.now)
     ended = models.DateTimeField(null=True, blank=True)
+    cured = models.BooleanField(null=True, blank=True)
+    """Whether the complaint was gone after the repair; null until it was tried again."""
+    mended_before = models.JSONField(default=list, blank=True)
+    """Faults that were mended before this search began: they are out of suspicion."""
     found = models.JSONField(default=list, blank=True)
     repair = models.CharField("repair", max_length=300, blank=True)
     mended_at = models.DateTimeField(null=True, blank=True)

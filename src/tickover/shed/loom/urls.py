@@ -4,4 +4,11 @@ from tickover.shed.loom import views
 
 urlpatterns = [
     path("b/<int:build_id>/loom", views.loom, name="loom"),
+    path("b/<int:build_id>/loom/solved", views.solved, name="loom_solved"),
+    path("b/<int:build_id>/loom/document.json", views.document, name="loom_document"),
+    path("b/<int:build_id>/loom/read-in", views.read_in, name="loom_read_in"),
+    path("b/<int:build_id>/loom/components/new", views.new_component, name="new_loom_component"),
+    path("c/<int:component_id>", views.component, name="loom_component"),
+    path("c/<int:component_id>/edit", views.edit_component, name="edit_loom_component"),
+    path("c/<int:component_id>/strike-out", views.strike_out, name="strike_out_component"),
 ]
