@@ -128,7 +128,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("enough", 0.97, "too little"),
             "A clear tap, hose and filter pass several times what the engine burns "
             "(chapters/fuel/gravity.py).",
-            3.0,
+            5.0,
             caution=VAPOUR,
         ),
         Observation(
@@ -137,7 +137,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Join the hose without the filter and measure one minute into the bottle again.",
             _says("enough", 0.97, "too little"),
             "Tap and hose alone pass more still.",
-            3.0,
+            5.0,
             caution=VAPOUR,
         ),
         Observation(
@@ -146,7 +146,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Open the filler cap and measure one minute into the bottle again.",
             _says("enough", 0.97, "too little"),
             "A vented tank runs the same with its cap open.",
-            2.5,
+            5.0,
             caution=VAPOUR,
         ),
         Observation(
@@ -155,7 +155,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Take the hose off the tap, hold the bottle under it, one minute.",
             _says("enough", 0.97, "too little"),
             "The tap alone passes more still.",
-            3.0,
+            5.0,
             caution=VAPOUR,
         ),
         Observation(

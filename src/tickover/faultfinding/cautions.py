@@ -1,0 +1,33 @@
+"""What to take care of with a test at the bike."""
+
+from tickover.chapters import causes
+from tickover.faultfinding.naming import Test
+
+CRANKING = (
+    "The engine cranks and may start: neutral, bike firm on its stand, hands and sleeves clear "
+    "of chain and sprockets, "
+    "doors open. Crank for five seconds at most, then let the starter cool."
+)
+HIGH_TENSION = (
+    "The coils give tens of thousands of volts: insulated pliers, not fingers, and not at all "
+    "with a pacemaker. "
+    "A spark lights petrol vapour: plug holes closed, no open fuel near."
+)
+BATTERY = (
+    "A spanner or a ring across the battery burns at once: rings off, minus lead first off and last on. "
+    "A charging battery gives off gas that explodes: no flame."
+)
+
+
+def caution(test: Test, *, cranking: bool) -> str | None:
+    """The usual caution of this test, or None where there is nothing beyond a switched-on lamp."""
+    if test.is_observation:
+        return causes.OBSERVATIONS[test.what[0]].caution
+    said = []
+    if test.kind == "seen" and test.what[0].startswith("spark"):
+        said.append(HIGH_TENSION)
+    if test.kind == "ohms" or test.what[0].startswith("BAT"):
+        said.append(BATTERY)
+    if cranking:
+        said.append(CRANKING)
+    return " ".join(said) or None
