@@ -39,6 +39,8 @@ class WireTag(Record):
     area = models.FloatField("conductor", null=True, blank=True)
     length = models.FloatField("length", null=True, blank=True)
     contact_ohms = models.FloatField("contact resistance", null=True, blank=True)
+    values = models.JSONField("further values", default=dict, blank=True)
+    """What the loom document says of the wire beside: ``reach_minutes``, ``behind``."""
     function = models.CharField("what it may be", max_length=160, blank=True)
     condition = models.CharField("as found", max_length=10, choices=Condition, default=Condition.UNKNOWN)
     lash_up = models.BooleanField("lash-up", default=False, help_text="Only there for now; must be gone before the road.")
