@@ -102,7 +102,16 @@ def uncertainty(instrument_id: str, value: float) -> float:
 
 
 ONE_JOB = frozenset(
-    ["depth_calliper", "inside_micrometer", "telescopic_gauge", "bore_gauge", "dial_gauge", "feeler_gauge", "fuel_level_tube", "timing_disc"]
+    [
+        "depth_calliper",
+        "inside_micrometer",
+        "telescopic_gauge",
+        "bore_gauge",
+        "dial_gauge",
+        "feeler_gauge",
+        "fuel_level_tube",
+        "timing_disc",
+    ]
 )
 """Instruments that read one kind of thing only; they are proposed where a sheet names them."""
 
