@@ -28,6 +28,7 @@ class Migration(migrations.Migration):
                 ('milestone', models.CharField(choices=[('first start', 'first start'), ('rolling chassis', 'rolling chassis'), ('road-ready', 'road-ready')], default='first start', max_length=20, verbose_name='working towards')),
                 ('system', models.CharField(choices=[('metric', 'metric'), ('inch-pound', 'inch-pound')], default='metric', max_length=12, verbose_name='shown in')),
                 ('volts', models.FloatField(default=12.6, verbose_name='battery volts')),
+                ('loom', models.JSONField(blank=True, default=dict, verbose_name='the loom as a whole')),
                 ('build', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='records.build')),
             ],
             options={

@@ -57,6 +57,8 @@ class Build(Record):
     )
     system = models.CharField("shown in", max_length=12, choices=System, default=System.METRIC)
     volts = models.FloatField("battery volts", default=12.6)
+    loom = models.JSONField("the loom as a whole", default=dict, blank=True)
+    """What a loom document says of the whole loom: ``name``, ``celsius``."""
 
     page = "bench"
 
