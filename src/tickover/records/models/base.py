@@ -36,10 +36,10 @@ class Record(models.Model):
         super().save(*args, **kwargs)
         history.note(self, before, history.fields_of(self))
 
-    @transaction.atomic
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        history.note_deletion(self)
-        return super().delete(*args, **kwargs)
+        with history.writing(says=f"Struck out {self._meta.verbose_name}: {self}"):
+            history.note_deletion(self)
+            return super().delete(*args, **kwargs)
 
 
 class Build(Record):
