@@ -40,7 +40,8 @@ class Quantity:
 
     ``low`` and ``high`` bound what is possible: beyond them is an error. ``usual`` bounds what is common:
     beyond it is a warning. ``read_with`` names the instruments (`standards.instruments`) that can take this
-    reading. Results are shown to ``digits`` significant digits where no uncertainty sets them.
+    reading. ``assumed`` is the standard uncertainty of the default where the input is left out. Results are
+    shown to ``digits`` significant digits where no uncertainty sets them.
     """
 
     dimension: str
@@ -51,6 +52,7 @@ class Quantity:
     says: str = ""
     usual: tuple[float, float] = (-math.inf, math.inf)
     read_with: tuple[str, ...] = ()
+    assumed: float = 0.0
     digits: int = 4
 
     def unit(self, system: System) -> str:
@@ -58,10 +60,12 @@ class Quantity:
         named = self.metric if system == "metric" else self.inch_pound
         return named if named is not None else DIMENSIONS[self.dimension].default(system).symbol
 
-    def show(self, value: float, plus_minus: float = 0.0, system: System = "metric") -> str:
+    def show(
+        self, value: float, plus_minus: float = 0.0, system: System = "metric", digits: int | None = None
+    ) -> str:
         """The value as a person reads it, with its unit."""
         named = self.metric if system == "metric" else self.inch_pound
-        return show(value, self.dimension, plus_minus, system, unit=named, digits=self.digits)
+        return show(value, self.dimension, plus_minus, system, unit=named, digits=digits or self.digits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +116,7 @@ class Sheet:
     function: Callable[..., Any]
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
-    draws: Callable[..., Drawing] | None
+    draws: Callable[..., Drawing | None] | None
 
     @property
     def says(self) -> str:
@@ -160,12 +164,12 @@ def sheet(
     title: str,
     sources: list[str],
     cautions: list[str] | None = None,
-    draws: Callable[..., Drawing] | None = None,
+    draws: Callable[..., Drawing | None] | None = None,
 ) -> Callable[[F], F]:
     """Declare a function as a calculation sheet. The function itself stays as it is.
 
     Its id is the chapter's folder and the function's name. ``draws`` takes the result and then the function's
-    own inputs by name, and returns a `Drawing`.
+    own inputs by name, and returns a `Drawing`, or None where these inputs give nothing to draw.
     """
 
     def declare(function: F) -> F:
@@ -275,6 +279,7 @@ def work(
     """
     this = get(sheet_id)
     measures = _read(this, inputs, system)
+    assumed = frozenset(n for n, m in measures.items() if m is not None and _left_out(inputs.get(n)))
     values: dict[str, Any] = {n: m.value if isinstance(m, Measure) else m for n, m in measures.items()}
     for name, given in this.inputs.items():
         value = values[name]
@@ -289,7 +294,7 @@ def work(
         results[name] = None if value is None else Measure(float(value), spread, quantity.dimension)
     warnings = [w for name, m in measures.items() if (w := _unusual(this, name, m, system))]
     verdicts = tuple(
-        _hold(this, on, limit, result, measures, shares, system, coverage)
+        _hold(this, on, limit, result, measures, shares, assumed, system, coverage)
         for on, limit in getattr(result, "limits", {}).items()
     )
     return Worked(
@@ -301,9 +306,7 @@ def work(
         warnings=(*warnings, *getattr(result, "warnings", ())),
         notes=tuple(getattr(result, "notes", ())),
         shares={name: shares[name] for name in this.results},
-        assumed=frozenset(
-            name for name in measures if inputs.get(name) in (None, "") and measures[name] is not None
-        ),
+        assumed=assumed,
         values=values,
         result=result,
     )
@@ -332,7 +335,7 @@ def verdict(
     'inside'
     """
     if value is None:
-        return Verdict(on, "not measured", f"{on} has not been measured")
+        return Verdict(on, "not measured", f"{_plain(on)} has not been measured")
     quantity = quantity or Quantity("ratio")
     sides = {
         side: (distance, plus_minus)
@@ -342,19 +345,20 @@ def verdict(
         )
         if distance is not None
     }
-    advice = _Advice(on, quantity, value, plus_minus, 1.0)
-    return _call(on, value, plus_minus, Limit(low, high, called), sides, quantity, system, coverage, advice)
+    again = _Again(on, quantity, value, plus_minus, 1.0)
+    return _call(on, value, plus_minus, Limit(low, high, called), sides, quantity, system, coverage, again)
 
 
 @dataclass(frozen=True, slots=True)
-class _Advice:
-    """The input that is worth measuring again: its share of the uncertainty, and its sensitivity."""
+class _Again:
+    """The input that is most worth measuring again: its share of the uncertainty, and its sensitivity."""
 
     name: str
     quantity: Quantity
     value: float
     share: float
     sensitivity: float
+    assumed: bool = False
 
 
 def _call(
@@ -366,49 +370,48 @@ def _call(
     quantity: Quantity,
     system: System,
     coverage: float,
-    advice: _Advice | None,
+    again: _Again | None,
 ) -> Verdict:
     """The verdict from the distances to the limits, each with its uncertainty; positive is inside."""
     if not sides:
-        return Verdict(on, "not measured", f"there is no {limit.called} to hold {on} against")
-    shown = quantity.show(value, plus_minus, system)
-    worst = min(sides, key=lambda side: sides[side][0])
-    distance, spread = sides[worst]
-    bound = limit.low if worst == "low" else limit.high
+        return Verdict(on, "not measured", f"there is no {limit.called} to hold {_plain(on)} against")
+    side = min(sides, key=lambda s: sides[s][0])
+    distance, spread = sides[side]
+    bound = limit.low if side == "low" else limit.high
     assert bound is not None
-    bounds = quantity.show(bound, 0.0, system)
-    where = f"{limit.called} {bounds} at {'least' if worst == 'low' else 'most'}"
-    if spread > 0 and abs(distance) < coverage * spread:
-        off = quantity.show(abs(distance), 0.0, system) if quantity.dimension != "temperature" else ""
-        why = f"{on} {shown} against {where}: less than {coverage:g} standard uncertainties away"
-        return Verdict(
-            on, "too close to call", f"{why}{_again(advice, distance, spread, system, coverage, off)}"
-        )
-    word: Word = "inside" if distance >= 0 else "outside"
-    how = (
-        f"{abs(distance) / spread:.3g} standard uncertainties" if spread > 0 else "with no uncertainty given"
-    )
-    if spread > 0 and abs(distance) / spread > 100:
-        how = "far more than its uncertainty"
-    return Verdict(on, word, f"{on} {shown} against {where}: {word}, {how}{' away' if spread > 0 else ''}")
+    reading = f"{_plain(on)} {quantity.show(value, plus_minus, system)}"
+    where = f"{limit.called} {quantity.show(bound, 0.0, system)} at {'least' if side == 'low' else 'most'}"
+    if spread == 0:
+        word: Word = "inside" if distance >= 0 else "outside"
+        return Verdict(on, word, f"{reading} against {where}; no uncertainty was given")
+    off = abs(distance) / spread
+    if off < coverage:
+        why = f"{reading} against {where} is less than {coverage:g} standard uncertainties away"
+        return Verdict(on, "too close to call", f"{why}; {_settle(again, distance, spread, system, coverage)}")
+    far = f"{off:.2g}" if off < 100 else "more than 100"
+    word = "inside" if distance > 0 else "outside"
+    return Verdict(on, word, f"{reading} against {where}, {far} standard uncertainties away")
 
 
-def _again(
-    advice: _Advice | None, distance: float, spread: float, system: System, coverage: float, off: str
-) -> str:
+def _settle(again: _Again | None, distance: float, spread: float, system: System, coverage: float) -> str:
     """What to measure again, and with what, so that the verdict can be called."""
-    if advice is None or not advice.sensitivity:
-        return ""
-    allowed = (abs(distance) / coverage) ** 2 - (spread**2 - (advice.share * 1.0) ** 2)
-    again = f"; measure {advice.name} again"
-    if allowed > 0:
-        needed = math.sqrt(allowed) / abs(advice.sensitivity)
-        tool = good_enough(advice.quantity.dimension, advice.value, needed, advice.quantity.read_with)
-        fine = advice.quantity.show(needed, 0.0, system)
-        if tool is not None:
-            return f"{again} with a {tool.name}: that would settle it"
-        return f"{again}, to a standard uncertainty of {fine}"
-    return f"{again} and take the mean of several readings: no instrument at hand settles it alone"
+    if again is None or not again.sensitivity:
+        return "take the reading again"
+    name = _plain(again.name)
+    if again.assumed:
+        return f"{name} is assumed: find out what it really is"
+    allowed = (distance / coverage) ** 2 - (spread**2 - again.share**2)
+    if allowed <= 0:
+        return f"measuring {name} again does not settle it alone, the rest is not known well enough"
+    needed = math.sqrt(allowed) / abs(again.sensitivity)
+    fine = again.quantity.show(needed, 0.0, system, digits=2)
+    tools = good_enough(again.quantity.dimension, again.value, needed, again.quantity.read_with)
+    with_ = f", as with: {' or '.join(tool.name for tool in tools[:2])}" if tools else ""
+    return f"measure {name} again to a standard uncertainty of {fine} or better{with_}"
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def _hold(
@@ -418,6 +421,7 @@ def _hold(
     result: Any,
     measures: Mapping[str, Measure | str | None],
     shares: Mapping[str, Mapping[str, float]],
+    assumed: frozenset[str],
     system: System,
     coverage: float,
 ) -> Verdict:
@@ -425,23 +429,25 @@ def _hold(
     value = getattr(result, on)
     quantity = this.results[on]
     if value is None:
-        return Verdict(on, "not measured", f"{on.replace('_', ' ')} has not been measured")
+        return Verdict(on, "not measured", f"{_plain(on)} has not been measured")
     sides = {
         side: (distance, math.hypot(*shares[f"{on} {side}"].values()))
         for side, distance in _distances(on, limit, result).items()
     }
     plus_minus = math.hypot(*shares[on].values())
-    advice = None
+    again = None
     if sides:
         worst = min(sides, key=lambda side: sides[side][0])
         parts = {name: part for name, part in shares[f"{on} {worst}"].items() if part}
+        measured = {name: part for name, part in parts.items() if name not in assumed}
         if parts:
-            name = max(parts, key=lambda n: abs(parts[n]))
+            name = max(measured or parts, key=lambda n: abs(parts[n]))
             measure, its = measures[name], this.inputs[name].quantity
             assert isinstance(measure, Measure)
             assert its is not None
-            advice = _Advice(name, its, measure.value, parts[name], parts[name] / measure.plus_minus)
-    return _call(on, value, plus_minus, limit, sides, quantity, system, coverage, advice)
+            slope = parts[name] / measure.plus_minus
+            again = _Again(name, its, measure.value, parts[name], slope, name in assumed)
+    return _call(on, value, plus_minus, limit, sides, quantity, system, coverage, again)
 
 
 def _distances(on: str, limit: Limit, result: Any) -> dict[str, float]:
@@ -521,17 +527,21 @@ def _read(
     return {name: _read_one(this, i, given.get(name), system) for name, i in this.inputs.items()}
 
 
+def _left_out(given: object) -> bool:
+    return given is None or (isinstance(given, str) and not given.strip())
+
+
 def _read_one(
     this: Sheet, wanted: Input, given: str | float | Measure | None, system: System
 ) -> Measure | str | None:
     name, quantity = wanted.name, wanted.quantity
-    if given is None or (isinstance(given, str) and not given.strip()):
+    if _left_out(given):
         if wanted.required:
             what = f"one of {', '.join(wanted.choices)}" if wanted.choices else f"in {_units(quantity)}"
             raise BadInput(f"{this.id} needs {name}: {wanted.says or name}, {what}")
         if quantity is None or wanted.default is None:
             return cast("str | None", wanted.default)
-        return Measure(float(wanted.default), 0.0, quantity.dimension)
+        return Measure(float(wanted.default), quantity.assumed, quantity.dimension)
     if quantity is None:
         if isinstance(given, str) and given.strip() in wanted.choices:
             return given.strip()
@@ -549,7 +559,8 @@ def _read_one(
         measure = Measure(float(given), 0.0, quantity.dimension)
     if not math.isfinite(measure.value) or not 0 <= measure.plus_minus < math.inf:
         raise BadInput(f"{name}: the figure is not a number; write a number and a unit")
-    if not quantity.low <= measure.value <= quantity.high:
+    slack = 1e-12 * abs(measure.value)
+    if not quantity.low - slack <= measure.value <= quantity.high + slack:
         low, high = (_bound(quantity, b, system) for b in (quantity.low, quantity.high))
         span = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
         raise BadInput(
@@ -671,29 +682,24 @@ def as_text(worked: Worked, system: System | None = None) -> str:
     """A worked sheet as plain lines for the terminal."""
     shown_in = worked.system if system is None else system
     lines = [f"{worked.sheet.title}  ({worked.sheet.id})", ""]
-    quantities = {n: i.quantity for n, i in worked.sheet.inputs.items()} | dict(worked.sheet.results)
+    quantities = {n: i.quantity for n, i in worked.sheet.inputs.items()}
     width = max(len(n) for n in (*worked.inputs, *worked.results)) + 2
     for name, value in worked.inputs.items():
         if value is not None:
             mark = "  (assumed)" if name in worked.assumed else ""
-            lines.append(f"  {name.ljust(width)}{_shown(value, quantities[name], shown_in)}{mark}")
-    lines.append("")
-    lines += [f"  {n.ljust(width)}{_shown(v, quantities[n], shown_in)}" for n, v in worked.results.items()]
-    for head, sentences in (
-        ("Verdict", [f"{v.verdict}: {v.why}" for v in worked.verdicts]),
-        ("Warning", worked.warnings),
-        ("Note", worked.notes),
-        ("Caution", worked.cautions),
-        ("Source", worked.sources),
-    ):
-        if sentences:
-            lines += ["", *(f"{head}: {sentence}" for sentence in sentences)]
-    return "\n".join(lines)
+            lines.append(f"  {name.ljust(width)}{_shown(value, quantities[name], shown_in, 6)}{mark}")
+    lines.append("") lines += [f"  {n.ljust(width)}{_shown(v, worked.sheet.results[n], shown_in)}" for n, v in
+    worked.results.items()] for head, sentences in ( ("Verdict", [f"{v.verdict}: {v.why}" for v in
+    worked.verdicts]), ("Warning", worked.warnings), ("Note", worked.notes), ("Caution", worked.cautions),
+    ("Source", worked.sources), ): if sentences: lines += ["", *(f"{head}: {sentence}" for sentence in
+    sentences)] return "\n".join(lines)
 
 
-def _shown(value: Measure | str | None, quantity: Quantity | None, system: System) -> str:
+def _shown(
+    value: Measure | str | None, quantity: Quantity | None, system: System, digits: int | None = None
+) -> str:
     if value is None:
-        return "not measured"
+        return "not known"
     if isinstance(value, str) or quantity is None:
         return str(value)
-    return quantity.show(value.value, value.plus_minus, system)
+    return quantity.show(value.value, value.plus_minus, system, digits)

@@ -116,14 +116,13 @@ ONE_JOB = frozenset(
 """Instruments that read one kind of thing only; they are proposed where a sheet names them."""
 
 
-def good_enough(
-    dimension: str, value: float, needed: float, among: tuple[str, ...] = ()
-) -> Instrument | None:
-    """The plainest instrument whose reading of this value has at most the ``needed`` standard uncertainty (SI).
+def good_enough(dimension: str, value: float, needed: float, among: tuple[str, ...] = ()) -> list[Instrument]:
+    """The instruments whose reading of this value has at most the ``needed`` standard uncertainty (SI).
 
-    It comes from ``among`` or, where that is empty, from all that are not for one job only. None: no such one.
+    The plainest stands first. They come from ``among`` or, where that is empty, from all that are not for one
+    job only.
 
-    >>> good_enough("length", 0.0612, 15e-6).name
+    >>> [i.name for i in good_enough("length", 0.0612, 15e-6)][0]
     'digital calliper, 0.01 mm'
     """
     choice = [INSTRUMENTS[i] for i in among] or [i for i in _ALL if i.id not in ONE_JOB]
@@ -132,4 +131,4 @@ def good_enough(
         for i in choice
         if i.dimension == dimension and i.low <= value <= i.high and i.uncertainty(value) <= needed
     ]
-    return max(fit, key=lambda i: i.uncertainty(value), default=None)
+    return sorted(fit, key=lambda i: -i.uncertainty(value))

@@ -1,0 +1,3 @@
+"""Brakes."""
+
+SHEETS = {"lever_force": "hydraulics"}

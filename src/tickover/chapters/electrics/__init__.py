@@ -1,0 +1,3 @@
+"""Wiring, charging and starting."""
+
+SHEETS = {"voltage_drop": "voltage_drop"}

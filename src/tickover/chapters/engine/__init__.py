@@ -1,0 +1,3 @@
+"""The engine."""
+
+SHEETS = {"cranking_compression": "compression", "wear": "wear"}

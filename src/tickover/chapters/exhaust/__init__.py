@@ -1,1 +1,1 @@
-"""Exhaust."""
+"""Exhaust pipes and silencers."""

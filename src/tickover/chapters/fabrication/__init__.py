@@ -1,1 +1,3 @@
-"""Fabrication."""
+"""Measuring up, marking out and making parts."""
+
+SHEETS = {"hole_centres": "hole_centres"}

@@ -1,0 +1,3 @@
+"""Gearing, sprockets and chain."""
+
+SHEETS = {"road_speed": "gearing"}

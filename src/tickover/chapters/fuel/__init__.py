@@ -1,0 +1,3 @@
+"""Tank, supply and carburettors."""
+
+SHEETS = {"bowl_level": "float_bowl"}
