@@ -387,7 +387,8 @@ def _call(
     off = abs(distance) / spread
     if off < coverage:
         why = f"{reading} against {where} is less than {coverage:g} standard uncertainties away"
-        return Verdict(on, "too close to call", f"{why}; {_settle(again, distance, spread, system, coverage)}")
+        settle = _settle(again, distance, spread, system, coverage)
+        return Verdict(on, "too close to call", f"{why}; {settle}")
     far = f"{off:.2g}" if off < 100 else "more than 100"
     word = "inside" if distance > 0 else "outside"
     return Verdict(on, word, f"{reading} against {where}, {far} standard uncertainties away")
@@ -688,11 +689,19 @@ def as_text(worked: Worked, system: System | None = None) -> str:
         if value is not None:
             mark = "  (assumed)" if name in worked.assumed else ""
             lines.append(f"  {name.ljust(width)}{_shown(value, quantities[name], shown_in, 6)}{mark}")
-    lines.append("") lines += [f"  {n.ljust(width)}{_shown(v, worked.sheet.results[n], shown_in)}" for n, v in
-    worked.results.items()] for head, sentences in ( ("Verdict", [f"{v.verdict}: {v.why}" for v in
-    worked.verdicts]), ("Warning", worked.warnings), ("Note", worked.notes), ("Caution", worked.cautions),
-    ("Source", worked.sources), ): if sentences: lines += ["", *(f"{head}: {sentence}" for sentence in
-    sentences)] return "\n".join(lines)
+    lines.append("")
+    for name, result in worked.results.items():
+        lines.append(f"  {name.ljust(width)}{_shown(result, worked.sheet.results[name], shown_in)}")
+    for head, sentences in (
+        ("Verdict", [f"{v.verdict}: {v.why}" for v in worked.verdicts]),
+        ("Warning", worked.warnings),
+        ("Note", worked.notes),
+        ("Caution", worked.cautions),
+        ("Source", worked.sources),
+    ):
+        if sentences:
+            lines += ["", *(f"{head}: {sentence}" for sentence in sentences)]
+    return "\n".join(lines)
 
 
 def _shown(
