@@ -405,7 +405,10 @@ def _settle(again: _Again | None, distance: float, spread: float, system: System
     if allowed <= 0:
         return f"measuring {name} again does not settle it alone, the rest is not known well enough"
     needed = math.sqrt(allowed) / abs(again.sensitivity)
-    fine = again.quantity.show(needed, 0.0, system, digits=2)
+    of_spread = again.quantity
+    if of_spread.dimension == "temperature":
+        of_spread = Quantity("temperature_difference")
+    fine = of_spread.show(needed, 0.0, system, digits=2)
     tools = good_enough(again.quantity.dimension, again.value, needed, again.quantity.read_with)
     with_ = f", as with: {' or '.join(tool.name for tool in tools[:2])}" if tools else ""
     return f"measure {name} again to a standard uncertainty of {fine} or better{with_}"
@@ -536,7 +539,7 @@ def _read_one(
     this: Sheet, wanted: Input, given: str | float | Measure | None, system: System
 ) -> Measure | str | None:
     name, quantity = wanted.name, wanted.quantity
-    if _left_out(given):
+    if given is None or _left_out(given):
         if wanted.required:
             what = f"one of {', '.join(wanted.choices)}" if wanted.choices else f"in {_units(quantity)}"
             raise BadInput(f"{this.id} needs {name}: {wanted.says or name}, {what}")
