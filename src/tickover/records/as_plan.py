@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 
 from tickover.planning import facts
+from tickover.planning.buying import Wanted, wanted
 from tickover.planning.plan import Plan, plan
 from tickover.records.models import (
     Build,
@@ -21,20 +23,34 @@ from tickover.records.models import (
 from tickover.records.verdicts import verdict_of
 
 
-def plan_of(build: Build, milestone: str | None = None) -> Plan:
-    """The plan towards ``milestone``, or the one the build works towards. Nine queries, however many records."""
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All jobs, parts and joints of a build, ready to be planned with."""
+
+    jobs: list[facts.Job]
+    parts: list[facts.Part]
+    joints: list[facts.Joint]
+
+
+def facts_of(build: Build) -> Facts:
+    """What the plans of a build are made from. Nine queries, however many records."""
     buys_of_card, buys_of_part = _buys(build)
-    return plan(
-        milestone or build.milestone,
-        _jobs(build, buys_of_card),
-        _parts(build, buys_of_part),
-        [
-            facts.Joint(number, name, joint, holds)
-            for number, name, joint, holds in FastenerSet.objects.filter(build=build).values_list(
-                "pk", "name", "joint", "holds_id"
-            )
-        ],
+    joints = FastenerSet.objects.filter(build=build).values_list("pk", "name", "joint", "holds_id")
+    return Facts(
+        _jobs(build, buys_of_card), _parts(build, buys_of_part), [facts.Joint(*joint) for joint in joints]
     )
+
+
+def plan_of(build: Build, milestone: str | None = None) -> Plan:
+    """The plan of a build towards ``milestone``, or towards the one it works towards."""
+    known = facts_of(build)
+    return plan(milestone or build.milestone, known.jobs, known.parts, known.joints)
+
+
+def buying_of(build: Build) -> dict[int, Wanted]:
+    """Where each purchase that has not arrived is first waited for, by the purchase's number."""
+    known = facts_of(build)
+    return wanted(known.jobs, known.parts, known.joints)
 
 
 def _buys(build: Build) -> tuple[dict[int, list[facts.Buy]], dict[int, list[facts.Buy]]]:

@@ -1,9 +1,78 @@
+"""The job cards of a build, the plan towards a milestone, and writing and striking out a card."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
-from tickover.records.models import Build
+from tickover.records.as_plan import plan_of
+from tickover.records.models import Build, JobCard
+from tickover.records.models.words import Chapter, Milestone
+from tickover.shed.base.pages import record_form
+from tickover.shed.base.strike_out import strike_out
+from tickover.shed.job_cards.forms import JobCardForm
+
+CHAPTER_ORDER = {chapter: place for place, chapter in enumerate(Chapter.values)}
 
 
 def job_cards(request: HttpRequest, build_id: int) -> HttpResponse:
+    """The cards in planned order, or all by chapter, or those signed off."""
     build = get_object_or_404(Build, pk=build_id)
-    return render(request, "base/base.html", {"build": build, "chapter": "job_cards"})
+    show = request.GET.get("show", "order")
+    cards = list(JobCard.objects.filter(build=build))
+    context: dict[str, object] = {"build": build, "chapter": "job_cards", "show": show, "count": len(cards)}
+    context["plan"] = way = plan_of(build)
+    if show == "chapters":
+        states = {planned.job.id: planned.state for planned in way.needed}
+        cards.sort(key=lambda card: (CHAPTER_ORDER.get(card.chapter, 99), card.pk))
+        context["chapters_of_cards"] = [
+            (Chapter(chapter).label, [(card, states.get(card.pk, "can wait")) for card in group])
+            for chapter, group in groupby(cards, key=lambda card: card.chapter)
+        ]
+    elif show == "done":
+        signed = [card for card in cards if card.signed_off_at is not None]
+        context["signed_off"] = sorted(signed, key=lambda card: card.signed_off_at, reverse=True)
+    else:
+        context["show"] = "order"
+    return render(request, "job_cards/job_cards.html", context)
+
+
+def plan(request: HttpRequest, build_id: int) -> HttpResponse:
+    """The whole way to a milestone, with its reasons. Another milestone is looked at, not chosen."""
+    build = get_object_or_404(Build, pk=build_id)
+    way = plan_of(build, request.GET.get("milestone") or None)
+    titles = {planned.job.id: planned.job for planned in way.needed}
+    context = {
+        "build": build,
+        "chapter": "job_cards",
+        "plan": way,
+        "milestones": Milestone.values,
+        "must_be_on": [
+            (planned, [titles[job] for job in planned.jobs if job in titles]) for planned in way.must_be_on
+        ],
+    }
+    return render(request, "job_cards/plan.html", context)
+
+
+def new_job_card(request: HttpRequest, build_id: int) -> HttpResponse:
+    build = get_object_or_404(Build, pk=build_id)
+    return record_form(
+        request, JobCardForm, build, title="New job card", chapter="job_cards",
+        initial={"chapter": request.GET.get("chapter", Chapter.ENGINE)},
+        done="Kept. Now lay out its steps, parts and readings.",
+    )  # fmt: skip
+
+
+def edit_job_card(request: HttpRequest, card_id: int) -> HttpResponse:
+    card = get_object_or_404(JobCard.objects.select_related("build"), pk=card_id)
+    return record_form(
+        request, JobCardForm, card.build, record=card, title=f"Edit {card}", chapter="job_cards", done="Kept."
+    )
+
+
+def strike_out_job_card(request: HttpRequest, card_id: int) -> HttpResponse:
+    card = get_object_or_404(JobCard.objects.select_related("build"), pk=card_id)
+    return strike_out(request, card, chapter="job_cards", then=reverse("job_cards", args=[card.build_id]))
