@@ -34,9 +34,17 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except BadInput as problem:
             _refuse(str(problem))
-        except BrokenPipeError:
-            sys.stderr.close()
-            sys.exit(0)
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """As click's own, but wrong usage is one line as well, without the usage text before it."""
+        try:
+            return super().main(*args, **{**kwargs, "standalone_mode": False})
+        except click.exceptions.NoArgsIsHelpError as asked:
+            click.echo(asked.format_message())
+        except click.UsageError as problem:
+            _refuse(problem.format_message())
+        except click.Abort:
+            sys.exit(130)
 
 
 def _refuse(says: str) -> NoReturn:
