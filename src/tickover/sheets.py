@@ -14,7 +14,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar, cast, get_args, get_origin, get_type_hints
@@ -66,6 +66,12 @@ class Quantity:
         """The value as a person reads it, with its unit."""
         named = self.metric if system == "metric" else self.inch_pound
         return show(value, self.dimension, plus_minus, system, unit=named, digits=digits or self.digits)
+
+    def show_spread(self, spread: float, system: System = "metric") -> str:
+        """An uncertainty alone as a person reads it, to two digits; of a temperature it is a difference."""
+        if self.dimension == "temperature":
+            return show(spread, "temperature_difference", system=system, digits=2)
+        return self.show(spread, 0.0, system, digits=2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,19 +351,19 @@ def verdict(
         )
         if distance is not None
     }
-    again = _Again(on, quantity, value, plus_minus, 1.0)
-    return _call(on, value, plus_minus, Limit(low, high, called), sides, quantity, system, coverage, again)
+    parts = [_Again(on, quantity, value, plus_minus, plus_minus)]
+    return _call(on, value, plus_minus, Limit(low, high, called), sides, quantity, system, coverage, parts)
 
 
 @dataclass(frozen=True, slots=True)
 class _Again:
-    """The input that is most worth measuring again: its share of the uncertainty, and its sensitivity."""
+    """An input that may be worth measuring again, and its share of the uncertainty in question."""
 
     name: str
     quantity: Quantity
     value: float
+    plus_minus: float
     share: float
-    sensitivity: float
     assumed: bool = False
 
 
@@ -370,7 +376,7 @@ def _call(
     quantity: Quantity,
     system: System,
     coverage: float,
-    again: _Again | None,
+    parts: Sequence[_Again],
 ) -> Verdict:
     """The verdict from the distances to the limits, each with its uncertainty; positive is inside."""
     if not sides:
@@ -387,31 +393,34 @@ def _call(
     off = abs(distance) / spread
     if off < coverage:
         why = f"{reading} against {where} is less than {coverage:g} standard uncertainties away"
-        settle = _settle(again, distance, spread, system, coverage)
+        settle = _settle(parts, distance, spread, system, coverage)
         return Verdict(on, "too close to call", f"{why}; {settle}")
     far = f"{off:.2g}" if off < 100 else "more than 100"
     word = "inside" if distance > 0 else "outside"
     return Verdict(on, word, f"{reading} against {where}, {far} standard uncertainties away")
 
 
-def _settle(again: _Again | None, distance: float, spread: float, system: System, coverage: float) -> str:
-    """What to measure again, and with what, so that the verdict can be called."""
-    if again is None or not again.sensitivity:
-        return "take the reading again"
-    name = _plain(again.name)
-    if again.assumed:
-        return f"{name} is assumed: find out what it really is"
-    allowed = (distance / coverage) ** 2 - (spread**2 - again.share**2)
-    if allowed <= 0:
-        return f"measuring {name} again does not settle it alone, the rest is not known well enough"
-    needed = math.sqrt(allowed) / abs(again.sensitivity)
-    of_spread = again.quantity
-    if of_spread.dimension == "temperature":
-        of_spread = Quantity("temperature_difference")
-    fine = of_spread.show(needed, 0.0, system, digits=2)
-    tools = good_enough(again.quantity.dimension, again.value, needed, again.quantity.read_with)
-    with_ = f", as with: {' or '.join(tool.name for tool in tools[:2])}" if tools else ""
-    return f"measure {name} again to a standard uncertainty of {fine} or better{with_}"
+def _settle(parts: Sequence[_Again], distance: float, spread: float, system: System, coverage: float) -> str:
+    """What to measure again, and with what, so that the verdict can be called.
+
+    All readings that matter are taken to be refined by the same factor; what was assumed stays as it is.
+    """
+    parts = sorted(parts, key=lambda part: -abs(part.share))
+    read = [part for part in parts if not part.assumed and part.share**2 >= 0.1 * spread**2]
+    weight = sum(part.share**2 for part in read)
+    allowed = (distance / coverage) ** 2 - (spread**2 - weight)
+    if not read or allowed <= 0:
+        if parts and parts[0].assumed:
+            return f"most of the doubt is in {_plain(parts[0].name)}, which is only assumed"
+        return "it stands so near the limit that no reading settles it"
+    finer = math.sqrt(allowed / weight)
+    wanted = []
+    for part in read:
+        needed = finer * part.plus_minus
+        tools = good_enough(part.quantity.dimension, part.value, needed, part.quantity.read_with)
+        with_ = f" (as with: {' or '.join(tool.name for tool in tools[:2])})" if tools else ""
+        wanted.append(f"{_plain(part.name)} to ± {part.quantity.show_spread(needed, system)}{with_}")
+    return f"measure again, with a standard uncertainty no larger than said: {', '.join(wanted)}"
 
 
 def _plain(name: str) -> str:
@@ -439,19 +448,14 @@ def _hold(
         for side, distance in _distances(on, limit, result).items()
     }
     plus_minus = math.hypot(*shares[on].values())
-    again = None
+    parts: list[_Again] = []
     if sides:
         worst = min(sides, key=lambda side: sides[side][0])
-        parts = {name: part for name, part in shares[f"{on} {worst}"].items() if part}
-        measured = {name: part for name, part in parts.items() if name not in assumed}
-        if parts:
-            name = max(measured or parts, key=lambda n: abs(parts[n]))
+        for name, share in shares[f"{on} {worst}"].items():
             measure, its = measures[name], this.inputs[name].quantity
-            assert isinstance(measure, Measure)
-            assert its is not None
-            slope = parts[name] / measure.plus_minus
-            again = _Again(name, its, measure.value, parts[name], slope, name in assumed)
-    return _call(on, value, plus_minus, limit, sides, quantity, system, coverage, again)
+            if isinstance(measure, Measure) and its is not None and share:
+                parts.append(_Again(name, its, measure.value, measure.plus_minus, share, name in assumed))
+    return _call(on, value, plus_minus, limit, sides, quantity, system, coverage, parts)
 
 
 def _distances(on: str, limit: Limit, result: Any) -> dict[str, float]:

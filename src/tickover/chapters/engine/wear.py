@@ -11,7 +11,14 @@ from tickover.units import BadInput
 
 GUM = "JCGM 106:2012, role of measurement uncertainty in conformity assessment"
 
-_FINE = ("vernier_calliper", "digital_calliper", "telescopic_gauge", "bore_gauge", "micrometer")
+_FINE = (
+    "vernier_calliper",
+    "digital_calliper",
+    "telescopic_gauge",
+    "bore_gauge",
+    "inside_micrometer",
+    "micrometer",
+)
 
 Read = Annotated[
     float,
