@@ -114,7 +114,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Put a clear tube on the bowl's drain, hold it up beside the bowl, open the drain, "
             "wait a minute and read "
             "the level against its mark.",
-            {"low": 0.05, "right": 0.9, "high": 0.05},
+            {"low": 0.02, "right": 0.96, "high": 0.02},
             "A set float keeps the level.",
             5.0,
             caution=VAPOUR,
@@ -125,7 +125,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Pull the hose off at the carburettor, hold it at that height into a measuring "
             "bottle, tap on for one "
             "minute. Enough is what the engine burns at full power, and a third more.",
-            _says("enough", 0.97, "too little"),
+            _says("enough", 0.98, "too little"),
             "A clear tap, hose and filter pass several times what the engine burns "
             "(chapters/fuel/gravity.py).",
             5.0,
@@ -135,7 +135,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_without_filter",
             "And with the filter left out of the hose: enough or too little?",
             "Join the hose without the filter and measure one minute into the bottle again.",
-            _says("enough", 0.97, "too little"),
+            _says("enough", 0.98, "too little"),
             "Tap and hose alone pass more still.",
             5.0,
             caution=VAPOUR,
@@ -144,7 +144,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_cap_open",
             "And with the filler cap open: enough or too little?",
             "Open the filler cap and measure one minute into the bottle again.",
-            _says("enough", 0.97, "too little"),
+            _says("enough", 0.98, "too little"),
             "A vented tank runs the same with its cap open.",
             5.0,
             caution=VAPOUR,
@@ -153,7 +153,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_at_tap",
             "And straight from the tap, hose off: enough or too little?",
             "Take the hose off the tap, hold the bottle under it, one minute.",
-            _says("enough", 0.97, "too little"),
+            _says("enough", 0.98, "too little"),
             "The tap alone passes more still.",
             5.0,
             caution=VAPOUR,
@@ -163,7 +163,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Is the fuel fresh: clear, and with the sharp smell of petrol?",
             "Let a little into a clean glass jar. Stale fuel is dark and smells of varnish; "
             "water lies at the bottom.",
-            _says("yes", 0.93, "no"),
+            _says("yes", 0.97, "no"),
             "Fuel bought this month looks and smells right.",
             1.5,
             caution=VAPOUR,
@@ -172,8 +172,19 @@ OBSERVATIONS: dict[str, Observation] = {
             "pilot_clear",
             "Is the pilot jet clear: can you see light through it?",
             "Take the bowl off, unscrew the pilot jet and hold it up to a lamp.",
-            _says("yes", 0.95, "no"),
+            _says("yes", 0.98, "no"),
             "Only a jet that passes light passes fuel.",
+            15.0,
+            caution=VAPOUR,
+        ),
+        Observation(
+            "float_needle",
+            "Bowl off: does the needle drop free of its seat and the float stand at its height?",
+            "Take the bowl off, hold the carburettor so that the float closes the needle, "
+            "measure the float height, then "
+            "let the float hang and see whether the needle drops.",
+            {"right": 0.97, "height wrong": 0.015, "sticks": 0.015},
+            "A clean needle moves by its own weight.",
             15.0,
             caution=VAPOUR,
         ),
@@ -181,8 +192,8 @@ OBSERVATIONS: dict[str, Observation] = {
             "compression",
             "What does the compression gauge show against the limit: low or right?",
             "Plugs out, throttle wide open, warm if it can be, crank until the needle stops rising.",
-            _says("right", 0.93, "low"),
-            "A sound engine reads above its limit; a dry one a little under.",
+            _says("right", 0.97, "low"),
+            "A sound engine reads above its limit; a dry bore reads a little less.",
             7.0,
             needs="cranks",
             without=_says("low", 0.9, "right"),
@@ -192,16 +203,25 @@ OBSERVATIONS: dict[str, Observation] = {
             "valve_clearance",
             "Are the valve clearances right, tight or wide?",
             "Engine cold, piston at the top of its compression stroke, feeler gauge.",
-            {"right": 0.93, "tight": 0.03, "wide": 0.04},
+            {"right": 0.97, "tight": 0.01, "wide": 0.02},
             "Set clearances hold.",
             12.0,
+        ),
+        Observation(
+            "cam_marks",
+            "Do the cam timing marks line up: right or off?",
+            "Plugs out, turn the engine by hand to its mark, rocker cover off, and look at the "
+            "marks of the cam sprocket.",
+            _says("right", 0.98, "off"),
+            "A chain does not jump by itself.",
+            20.0,
         ),
         Observation(
             "timing",
             "Does the spark come at its mark: right or off?",
             "Strobe lamp on a plug lead, crank, and watch the mark. With no strobe: static, with "
             "a lamp on the coil.",
-            _says("right", 0.95, "off"),
+            _says("right", 0.98, "off"),
             "Marks that were set once stay.",
             6.0,
             needs="spark",
@@ -212,7 +232,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "intake_tight",
             "Are the intake rubbers whole and their clamps tight?",
             "Flex each rubber by hand under a lamp, look for cracks, and try each clamp.",
-            _says("yes", 0.93, "no"),
+            _says("yes", 0.97, "no"),
             "Good rubber shows no light.",
             2.0,
         ),
@@ -220,7 +240,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "air_filter_clear",
             "Does the air filter let light through?",
             "Take the element out and hold it before a lamp.",
-            _says("yes", 0.95, "no"),
+            _says("yes", 0.98, "no"),
             "A clean element lets light through all round.",
             3.0,
         ),
@@ -228,7 +248,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "choke_works",
             "Does the choke close and open fully?",
             "Work the lever and watch the plate or the plunger in the intake.",
-            _says("yes", 0.95, "no"),
+            _says("yes", 0.98, "no"),
             "A free choke moves from stop to stop.",
             2.0,
         ),
@@ -236,7 +256,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "plug_noses",
             "Are the plug noses clean, with the gap right?",
             "Take the plugs out: look for soot, oil, a bridge across the gap or a cracked nose.",
-            _says("yes", 0.9, "no"),
+            _says("yes", 0.96, "no"),
             "A serviceable plug is dry, pale and gapped.",
             3.0,
         ),
@@ -244,7 +264,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "caps_sound",
             "Do the plug caps read about their stamped ohms and sit tight on whole leads?",
             "Ohmmeter from the cap's plug end to the lead's coil end, and look for cracks and green copper.",
-            _says("yes", 0.95, "no"),
+            _says("yes", 0.98, "no"),
             "Stamped caps keep their value when dry.",
             4.0,
             caution="The coils give tens of thousands of volts. Key off before you touch a lead.",
@@ -254,7 +274,7 @@ OBSERVATIONS: dict[str, Observation] = {
 
 CHAPTERS = ("fuel", "engine", "air", "ignition")
 
-_LITTLE = _says("too little", 0.95, "enough")
+_LITTLE = _says("too little", 0.96, "enough")
 _STARVED = {
     "plugs": (_says("dry", 0.85, "wet"), "no fuel reaches the cylinders"),
     "fuel_smell": (_says("no", 0.75, "yes"), "little fuel, little smell"),
@@ -349,6 +369,7 @@ CAUSES: dict[str, Cause] = {
             "A float bent at strip-down shuts the needle early.",
             {
                 "fuel_level": (_says("low", 0.95, "right", "high"), "it is what is wrong"),
+                "float_needle": ({"right": 0.05, "height wrong": 0.92, "sticks": 0.03}, "the float is bent"),
                 "plugs": (_says("dry", 0.7, "wet"), "lean"),
                 "fuel_smell": (_says("no", 0.6, "yes"), "lean"),
                 "trickle_fires": (_says("yes", 0.9, "no"), "all it lacks is fuel"),
@@ -361,7 +382,13 @@ CAUSES: dict[str, Cause] = {
             "Clean or renew the float needle and its seat, then dry the plugs",
             "A needle that has stood dry for years does not seal.",
             _FLOODED,
-            {"fuel_level": (_says("high", 0.93, "right", "low"), "the needle does not shut")},
+            {
+                "fuel_level": (_says("high", 0.95, "right", "low"), "the needle does not shut"),
+                "float_needle": (
+                    {"right": 0.25, "height wrong": 0.05, "sticks": 0.7},
+                    "worn seats look sound",
+                ),
+            },
         ),
         _cause(
             "fuel:needle_stuck_shut",
@@ -370,7 +397,13 @@ CAUSES: dict[str, Cause] = {
             "Free the float needle and clean its seat",
             "Varnish glues the needle into its seat.",
             _STARVED,
-            {"fuel_level": (_says("low", 0.97, "right", "high"), "nothing passes the needle")},
+            {
+                "fuel_level": (_says("low", 0.97, "right", "high"), "nothing passes the needle"),
+                "float_needle": (
+                    {"right": 0.04, "height wrong": 0.01, "sticks": 0.95},
+                    "it is what is wrong",
+                ),
+            },
         ),
         _cause(
             "fuel:stale",
@@ -379,7 +412,7 @@ CAUSES: dict[str, Cause] = {
             "Drain tank and bowls, fill with fresh fuel",
             "The light ends that start a cold engine are gone after a year.",
             {
-                "fuel_fresh": (_says("no", 0.9, "yes"), "it is what is wrong"),
+                "fuel_fresh": (_says("no", 0.95, "yes"), "it is what is wrong"),
                 "plugs": (_says("wet", 0.85, "dry"), "fuel arrives but does not light"),
                 "trickle_fires": (_says("yes", 0.8, "no"), "the trickle is fresh fuel"),
             },
@@ -414,7 +447,7 @@ CAUSES: dict[str, Cause] = {
             _NO_SQUEEZE,
             {
                 "compression": (_says("low", 0.6, "right"), "a valve that does not shut leaks"),
-                "valve_clearance": ({"right": 0.04, "tight": 0.7, "wide": 0.26}, "it is what is wrong"),
+                "valve_clearance": ({"right": 0.03, "tight": 0.71, "wide": 0.26}, "it is what is wrong"),
             },
         ),
         _cause(
@@ -424,7 +457,10 @@ CAUSES: dict[str, Cause] = {
             "Set the cam timing at its marks; turn by hand first, valves can touch the pistons",
             "An engine that was apart.",
             _NO_SQUEEZE,
-            {"compression": (_says("low", 0.8, "right"), "the valves shut at the wrong time")},
+            {
+                "compression": (_says("low", 0.8, "right"), "the valves shut at the wrong time"),
+                "cam_marks": (_says("off", 0.96, "right"), "it is what is wrong"),
+            },
         ),
         _cause(
             "air:intake_leak",
@@ -433,7 +469,7 @@ CAUSES: dict[str, Cause] = {
             "Renew the intake rubbers and tighten the clamps",
             "Rubber of that age cracks where the clamp sits.",
             {
-                "intake_tight": (_says("no", 0.9, "yes"), "it is what is wrong"),
+                "intake_tight": (_says("no", 0.93, "yes"), "it is what is wrong"),
                 "plugs": (_says("dry", 0.7, "wet"), "lean"),
                 "trickle_fires": (_says("yes", 0.75, "no"), "the trickle makes up for the air"),
             },
@@ -469,7 +505,7 @@ CAUSES: dict[str, Cause] = {
             "Renew the plugs, gap set",
             "Plugs drowned in earlier tries fire outside and not under pressure.",
             {
-                "plug_noses": (_says("no", 0.9, "yes"), "it is what is wrong"),
+                "plug_noses": (_says("no", 0.93, "yes"), "it is what is wrong"),
                 "plugs": (_says("wet", 0.9, "dry"), "fuel arrives, the spark does not light it"),
                 "trickle_fires": (_says("no", 0.8, "yes"), "no spark under pressure"),
             },
@@ -481,7 +517,7 @@ CAUSES: dict[str, Cause] = {
             "Renew the caps and leads, each to its own cylinder",
             "Carbon-cored leads break inside; two leads look alike.",
             {
-                "caps_sound": (_says("no", 0.9, "yes"), "it is what is wrong"),
+                "caps_sound": (_says("no", 0.93, "yes"), "it is what is wrong"),
                 "plugs": (_says("wet", 0.9, "dry"), "fuel arrives, the spark does not"),
                 "trickle_fires": (_says("no", 0.85, "yes"), "no spark where it is wanted"),
             },
@@ -493,7 +529,7 @@ CAUSES: dict[str, Cause] = {
             "Set the ignition timing at its mark",
             "A pick-up plate that was off and put back by eye.",
             {
-                "timing": (_says("off", 0.93, "right"), "it is what is wrong"),
+                "timing": (_says("off", 0.95, "right"), "it is what is wrong"),
                 "plugs": (_says("wet", 0.85, "dry"), "fuel arrives, the spark comes at the wrong time"),
                 "trickle_fires": (_says("no", 0.7, "yes"), "it spits or kicks back instead"),
             },
@@ -508,7 +544,7 @@ def likelihood(observation: str, answer: str, cause: str | None, *, cranks: bool
     What the observation needs from the wiring comes first: a trickle of fuel fires nothing without a spark.
 
     >>> likelihood("fuel_flow", "too little", "fuel:filter_too_fine", cranks=True, spark=True)
-    0.95
+    0.96
     >>> likelihood("trickle_fires", "yes", "fuel:filter_too_fine", cranks=True, spark=False) < 0.02
     True
     """
