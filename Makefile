@@ -53,7 +53,7 @@ debian:
 	    echo "  sudo apt-get install$$missing"; exit 1; fi; fi
 
 lock:
-	uv pip compile pyproject.toml --group build --universal --python-version 3.11 --generate-hashes \
+	uv pip compile --quiet pyproject.toml --group build --universal --python-version 3.11 --generate-hashes \
 	  --no-emit-index-url --no-header --no-annotate --output-file requirements.lock
-	uv pip compile pyproject.toml --group build --group dev --universal --python-version 3.11 --generate-hashes \
+	uv pip compile --quiet pyproject.toml --group build --group dev --universal --python-version 3.11 --generate-hashes \
 	  --no-emit-index-url --no-header --no-annotate --output-file requirements-dev.lock

@@ -2,55 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-PHONE = {"width": 390, "height": 844}
-LAPTOP = {"width": 1366, "height": 768}
-
-
-def free_port() -> int:
-    with closing(socket.socket()) as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-@contextmanager
-def served(home: Path, *options: str) -> Iterator[str]:
-    """A server process on a workshop's folder; its address."""
-    port = free_port()
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("DJANGO")}
-    environment |= {"TICKOVER_HOME": str(home), "TZ": "Europe/London"}
-    with (home.parent / f"{home.name}.log").open("w") as log:
-        server = subprocess.Popen(
-            [sys.executable, "-m", "tickover", "serve", "--port", str(port), *options],
-            env=environment, stdout=log, stderr=log,
-        )
-        try:
-            address = f"http://127.0.0.1:{port}"
-            for _ in range(300):
-                if server.poll() is not None:
-                    raise RuntimeError(f"the server stopped:\n{Path(log.name).read_text()}")
-                try:
-                    urllib.request.urlopen(address, timeout=20).close()
-                    break
-                except OSError:
-                    time.sleep(0.1)
-            yield address
-        finally:
-            server.terminate()
-            server.wait(10)
+from tests.serving import CHROMIUM, CHROMIUM_ARGUMENTS, LAPTOP, PHONE, served
 
 
 @pytest.fixture(scope="session")
@@ -91,11 +51,7 @@ def empty_server(tmp_path: Path) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium",
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
-                  "--disable-sync", "--no-first-run"],
-        )
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGUMENTS)
         yield opened
         opened.close()
 

@@ -17,12 +17,18 @@ COMPLAINT = "seen:fires@KEY=on,START=in=no"
 
 def tickover(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "tickover", *arguments], capture_output=True, text=True, timeout=60, check=False
+        [sys.executable, "-m", "tickover", *arguments],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
     )
 
 
 def test_calc_answers_the_contracts_object() -> None:
-    done = tickover("calc", "chassis.trail", "rake=27deg", "offset=55 ± 0.5 mm", "front_radius=305mm", "--json")
+    done = tickover(
+        "calc", "chassis.trail", "rake=27deg", "offset=55 ± 0.5 mm", "front_radius=305mm", "--json"
+    )
     answer = json.loads(done.stdout)
     assert done.returncode == 0
     assert answer["sheet"] == "chassis.trail"
@@ -76,7 +82,9 @@ def test_loom_solve_answers_the_contracts_object() -> None:
 
 
 def test_loom_solve_with_a_fault_and_turning() -> None:
-    sound = json.loads(tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--running", "1200", "--json").stdout)
+    sound = json.loads(
+        tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--running", "1200", "--json").stdout
+    )
     broken = json.loads(
         tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--fault", "open:F1", "--json").stdout
     )
@@ -138,7 +146,9 @@ def test_bad_input_is_one_sentence_and_status_2(arguments: list[str], named: str
     assert len(done.stderr.strip().splitlines()) == 1, done.stderr
 
 
-@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"[1, 2", b"[]", b'{"loom": 2}', b"null", b'{"loom": 1, "loom": 1}'])
+@pytest.mark.parametrize(
+    "content", [b"", b"\xff\xfe\x00", b"[1, 2", b"[]", b'{"loom": 2}', b"null", b'{"loom": 1, "loom": 1}']
+)
 def test_files_that_are_no_loom(content: bytes, tmp_path: Path) -> None:
     file = tmp_path / "loom.json"
     file.write_bytes(content)

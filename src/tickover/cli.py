@@ -20,7 +20,9 @@ from tickover.units import BadInput
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON in SI units.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
 SET = click.option("--set", "sets", multiple=True, metavar="ID=POSITION", help="Put a switch in a position.")
-FAULT = click.option("--fault", "faults", multiple=True, metavar="FAULT", help="With this fault, e.g. open:W11.")
+FAULT = click.option(
+    "--fault", "faults", multiple=True, metavar="FAULT", help="With this fault, e.g. open:W11."
+)
 
 
 class Commands(click.Group):
@@ -79,7 +81,9 @@ def main() -> None:
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
 @click.option("--demo", is_flag=True, help="Load the demo bike if there is no build yet.")
 @click.option("--lan", is_flag=True, help="Let phones on the same network in.")
-@click.option("--open/--no-open", "open_page", default=False, help="Open the page in the browser of this desktop.")
+@click.option(
+    "--open/--no-open", "open_page", default=False, help="Open the page in the browser of this desktop."
+)
 def serve(home: Path | None, port: int, demo: bool, lan: bool, open_page: bool) -> None:
     """Serve the workshop's pages."""
     from tickover.shed.serve import serve as run
@@ -144,9 +148,13 @@ def loom_check(file: Path, as_json: bool) -> None:
 @FILE
 @SET
 @FAULT
-@click.option("--running", type=click.FloatRange(0, 20000), default=0.0, metavar="RPM", help="The engine turns.")
+@click.option(
+    "--running", type=click.FloatRange(0, 20000), default=0.0, metavar="RPM", help="The engine turns."
+)
 @JSON
-def loom_solve(file: Path, sets: tuple[str, ...], faults: tuple[str, ...], running: float, as_json: bool) -> None:
+def loom_solve(
+    file: Path, sets: tuple[str, ...], faults: tuple[str, ...], running: float, as_json: bool
+) -> None:
     """Volts by pin and amps by wire."""
     from tickover.chapters.electrics.loom import document
     from tickover.chapters.electrics.loom.circuit import Circuit

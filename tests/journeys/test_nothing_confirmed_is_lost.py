@@ -14,7 +14,7 @@ import urllib.parse
 import urllib.request
 from pathlib import Path
 
-from tests.conftest import free_port, served
+from tests.serving import free_port, served
 
 
 class NoRedirect(urllib.request.HTTPRedirectHandler):
@@ -54,7 +54,9 @@ def test_killed_in_the_middle_of_saving(tmp_path: Path) -> None:
         "from tickover.records.models import Build; Build.objects.create(name='Heron')"
     )
     subprocess.run([sys.executable, "-c", prepare], env=environment, check=True)
-    server = subprocess.Popen([sys.executable, "-m", "tickover", "serve", "--port", str(port)], env=environment)
+    server = subprocess.Popen(
+        [sys.executable, "-m", "tickover", "serve", "--port", str(port)], env=environment
+    )
     address = f"http://127.0.0.1:{port}"
     for _ in range(200):
         try:

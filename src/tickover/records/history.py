@@ -40,7 +40,9 @@ _writing: ContextVar[_Writing | None] = ContextVar("writing", default=None)
 
 
 @contextmanager
-def writing(who: str = "", says: str = "", *, when: datetime | None = None, kept: bool = True) -> Iterator[None]:
+def writing(
+    who: str = "", says: str = "", *, when: datetime | None = None, kept: bool = True
+) -> Iterator[None]:
     """All records saved inside belong to one change, and all are saved or none is.
 
     ``says`` is the change in the builder's words ("Starter torqued"). ``kept=False`` writes no history: only for
@@ -75,7 +77,9 @@ def note_deletion(record: Record) -> None:
 
     going = Collector(using=record._state.db or DEFAULT_DB_ALIAS, origin=record)
     going.collect([record])
-    rows = [row for rows in going.data.values() for row in rows] + [row for rows in going.fast_deletes for row in rows]
+    rows = [row for rows in going.data.values() for row in rows] + [
+        row for rows in going.fast_deletes for row in rows
+    ]
     for (field, value), groups in going.field_updates.items():
         for row in (row for group in groups for row in group):
             if isinstance(row, Record):
@@ -110,8 +114,12 @@ def note(record: Record, before: dict[str, Any] | None, after: dict[str, Any] | 
         if now is not None:
             now.change = change
     ChangeLine.objects.create(
-        change=change, kind=record._meta.model_name or "", record=record.pk, name=str(record)[:200],
-        before=before, after=after,
+        change=change,
+        kind=record._meta.model_name or "",
+        record=record.pk,
+        name=str(record)[:200],
+        before=before,
+        after=after,
     )
 
 
@@ -141,11 +149,16 @@ def take_back(change: Change, who: str = "") -> Change:
 
     newest = last_change(change.build_id)
     if newest is None or newest.pk != change.pk:
-        raise BadInput(f"Only the last change can be taken back; the last one is “{newest.says if newest else 'none'}”.")
+        raise BadInput(
+            f"Only the last change can be taken back; the last one is “{newest.says if newest else 'none'}”."
+        )
     with transaction.atomic():
         back = Change.objects.create(
-            build_id=change.build_id, who=who or NOBODY, when=timezone.now(),
-            says=f"Taken back: {change.says}"[:300], takes_back=change,
+            build_id=change.build_id,
+            who=who or NOBODY,
+            when=timezone.now(),
+            says=f"Taken back: {change.says}"[:300],
+            takes_back=change,
         )
         for line in change.lines.order_by("-id"):
             model = apps.get_model("records", line.kind)

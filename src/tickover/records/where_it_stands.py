@@ -62,7 +62,9 @@ def standing(build: Build) -> Standing:
         missing_parts=list(parts.filter(condition=Condition.MISSING)),
         nowhere=list(parts.filter(place=None, now=Now.IN_STORES)),
         not_measured=list(
-            NeededReading.objects.filter(build=build, reading=None, card__signed_off_at=None).select_related("card")
+            NeededReading.objects.filter(build=build, reading=None, card__signed_off_at=None).select_related(
+                "card"
+            )
         ),
         to_order=list(purchases.filter(state=Bought.TO_ORDER)),
         on_order=list(purchases.filter(state=Bought.ON_ORDER).order_by("expected_on", "what")),

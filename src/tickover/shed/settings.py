@@ -6,6 +6,7 @@ import os
 from urllib.parse import unquote, urlparse
 
 from django.core.exceptions import ImproperlyConfigured
+from tzlocal import get_localzone_name
 
 from tickover.shed.home import home, secret
 
@@ -100,7 +101,7 @@ MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
 USE_TZ = True
-TIME_ZONE = os.environ.get("TZ") or "UTC"
+TIME_ZONE = os.environ.get("TZ") or get_localzone_name() or "UTC"
 
 STATIC_URL = "static/"
 STATIC_ROOT = HOME / "static"

@@ -16,7 +16,10 @@ class JobCard(Record):
     title = models.CharField("job", max_length=160)
     chapter = models.CharField("chapter", max_length=20, choices=Chapter, default=Chapter.ENGINE)
     needed_for = models.CharField(
-        "needed for", max_length=20, choices=Milestone, blank=True,
+        "needed for",
+        max_length=20,
+        choices=Milestone,
+        blank=True,
         help_text="Only where the milestone asks for the job itself; what its parts need is worked out.",
     )
     why = models.TextField("why", blank=True)
@@ -139,7 +142,9 @@ class Purchase(Record):
     ordered_on = models.DateField("ordered", null=True, blank=True)
     expected_on = models.DateField("expected", null=True, blank=True)
     arrived_on = models.DateField("arrived", null=True, blank=True)
-    card = models.ForeignKey(JobCard, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases")
+    card = models.ForeignKey(
+        JobCard, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases"
+    )
     part = models.ForeignKey(Part, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases")
     remark = models.TextField("remark", blank=True)
 

@@ -35,7 +35,9 @@ class WireTag(Record):
 
     mark = models.CharField("mark", max_length=20)
     ident = models.CharField("id in the loom", max_length=30, blank=True)
-    colours = models.CharField("colours", max_length=8, blank=True, help_text="IEC 60757, main colour first: GN/YE")
+    colours = models.CharField(
+        "colours", max_length=8, blank=True, help_text="IEC 60757, main colour first: GN/YE"
+    )
     area = models.FloatField("conductor", null=True, blank=True)
     length = models.FloatField("length", null=True, blank=True)
     contact_ohms = models.FloatField("contact resistance", null=True, blank=True)
@@ -43,7 +45,9 @@ class WireTag(Record):
     """What the loom document says of the wire beside: ``reach_minutes``, ``behind``."""
     function = models.CharField("what it may be", max_length=160, blank=True)
     condition = models.CharField("as found", max_length=10, choices=Condition, default=Condition.UNKNOWN)
-    lash_up = models.BooleanField("lash-up", default=False, help_text="Only there for now; must be gone before the road.")
+    lash_up = models.BooleanField(
+        "lash-up", default=False, help_text="Only there for now; must be gone before the road."
+    )
     remark = models.TextField("remark", blank=True)
 
     page = "wire_tag"
@@ -68,7 +72,11 @@ class WireEnd(Record):
     tag = models.ForeignKey(WireTag, on_delete=models.CASCADE, related_name="ends")
     side = models.CharField(max_length=4, choices=Side)
     component = models.ForeignKey(
-        LoomComponent, on_delete=models.PROTECT, null=True, blank=True, related_name="wire_ends",
+        LoomComponent,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="wire_ends",
         verbose_name="component",
     )
     pin = models.CharField("pin", max_length=20, blank=True)

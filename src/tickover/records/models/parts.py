@@ -13,9 +13,16 @@ class Store(Record):
     """A place where things are kept: room, shelf, box, bag. Places stand in places."""
 
     name = models.CharField("name", max_length=120)
-    mark = models.CharField("mark", max_length=30, blank=True, help_text="What is written on it: “box 4”, “bag 12”.")
+    mark = models.CharField(
+        "mark", max_length=30, blank=True, help_text="What is written on it: “box 4”, “bag 12”."
+    )
     inside = models.ForeignKey(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="holds", verbose_name="stands in"
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="holds",
+        verbose_name="stands in",
     )
     remark = models.TextField("remark", blank=True)
 
@@ -52,10 +59,15 @@ class Part(Record):
         Store, on_delete=models.PROTECT, null=True, blank=True, related_name="parts", verbose_name="kept in"
     )
     needed_for = models.CharField(
-        "must be on for", max_length=20, choices=Milestone, blank=True,
+        "must be on for",
+        max_length=20,
+        choices=Milestone,
+        blank=True,
         help_text="The first milestone that cannot be reached without it.",
     )
-    lash_up = models.BooleanField("lash-up", default=False, help_text="Only there for now; must be gone before the road.")
+    lash_up = models.BooleanField(
+        "lash-up", default=False, help_text="Only there for now; must be gone before the road."
+    )
     came_off = models.DateField("came off on", null=True, blank=True)
     came_off_order = models.PositiveIntegerField("came off as number", null=True, blank=True)
     reach_minutes = models.FloatField("minutes to take off", null=True, blank=True)
@@ -111,11 +123,18 @@ class FastenerSet(Record):
     head = models.CharField("head", max_length=40, blank=True)
     material = models.CharField("material", max_length=60, blank=True)
     torque = models.FloatField("torque", null=True, blank=True)
-    torque_from = models.CharField("torque from", max_length=120, blank=True, help_text="Page of the book, or the sheet.")
+    torque_from = models.CharField(
+        "torque from", max_length=120, blank=True, help_text="Page of the book, or the sheet."
+    )
     preparation = models.CharField("thread preparation", max_length=120, blank=True)
     joint = models.CharField("joint", max_length=16, choices=Joint, default=Joint.APART)
     place = models.ForeignKey(
-        Store, on_delete=models.PROTECT, null=True, blank=True, related_name="fasteners", verbose_name="kept in"
+        Store,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="fasteners",
+        verbose_name="kept in",
     )
     remark = models.TextField("remark", blank=True)
 

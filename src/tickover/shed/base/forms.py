@@ -60,7 +60,10 @@ class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
             if name in self.fields:
                 shown = self.fields[name]
                 self.fields[name] = MeasureField(
-                    dimension, system=build.system, required=shown.required, label=shown.label,
+                    dimension,
+                    system=build.system,
+                    required=shown.required,
+                    label=shown.label,
                     help_text=shown.help_text,
                 )
         for name, field in self.fields.items():

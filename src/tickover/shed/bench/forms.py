@@ -13,7 +13,17 @@ from tickover.shed.base.forms import MeasureField, RecordForm
 class BuildForm(RecordForm):
     class Meta:
         model = Build
-        fields = ["name", "year", "engine", "aim", "frame_number", "engine_number", "milestone", "system", "volts"]
+        fields = [
+            "name",
+            "year",
+            "engine",
+            "aim",
+            "frame_number",
+            "engine_number",
+            "milestone",
+            "system",
+            "volts",
+        ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -26,12 +36,18 @@ class NewBuildForm(forms.ModelForm):  # type: ignore[type-arg]
     """The first page of the guided start: little is asked, all of it can be changed later."""
 
     template_name = "base/form.html"
-    who = forms.CharField(label="Your name", max_length=80, required=False, help_text="Stands beside what you write down.")
+    who = forms.CharField(
+        label="Your name", max_length=80, required=False, help_text="Stands beside what you write down."
+    )
 
     class Meta:
         model = Build
         fields = ["name", "year", "aim", "milestone", "system"]
-        labels = {"name": "Which bike is it?", "aim": "What is it to become?", "milestone": "Working towards first"}
+        labels = {
+            "name": "Which bike is it?",
+            "aim": "What is it to become?",
+            "milestone": "Working towards first",
+        }
 
     field_order = ["name", "year", "aim", "milestone", "system", "who"]
 

@@ -135,7 +135,13 @@ def end_stint(request: HttpRequest, stint_id: int) -> HttpResponse:
             form.save()
         messages.success(request, "The handover is kept. It stands first on the bench.")
         return redirect(record.build)
-    context = {"build": record.build, "chapter": "bench", "form": form, "record": record, "now": standing(record.build)}
+    context = {
+        "build": record.build,
+        "chapter": "bench",
+        "form": form,
+        "record": record,
+        "now": standing(record.build),
+    }
     return render(request, "bench/end_stint.html", context, status=422 if form.is_bound else 200)
 
 
@@ -166,7 +172,10 @@ def first_things(request: HttpRequest, build_id: int) -> HttpResponse:
         else:
             return redirect("start_stint", build.pk)
     return render(
-        request, "bench/first_things.html", {"build": build, "typed": typed, "wrong": wrong}, status=422 if wrong else 200
+        request,
+        "bench/first_things.html",
+        {"build": build, "typed": typed, "wrong": wrong},
+        status=422 if wrong else 200,
     )
 
 
@@ -180,7 +189,9 @@ def _write_first_things(request: HttpRequest, build: Build, places: str, parts: 
             if line.lower() not in stores:
                 stores[line.lower()] = Store.objects.create(build=build, name=line)
         for number, line in enumerate(filter(None, map(str.strip, parts.splitlines())), 1):
-            name, _, place = (piece.strip() for piece in line.rpartition(",")) if "," in line else (line, "", "")
+            name, _, place = (
+                (piece.strip() for piece in line.rpartition(",")) if "," in line else (line, "", "")
+            )
             if place and place.lower() not in stores:
                 raise BadInput(
                     f"Line {number} of the parts says “{place}”, which is none of the places above; "

@@ -37,13 +37,17 @@ def fault_finding(request: HttpRequest, build_id: int) -> HttpResponse:
     except BadInput as problem:
         wrong = str(problem)
     context |= {"wrong": wrong, "typed": request.POST.get("typed", "")}
-    return render(request, "fault_finding/fault_finding.html", context, status=422 if request.method == "POST" else 200)
+    return render(
+        request, "fault_finding/fault_finding.html", context, status=422 if request.method == "POST" else 200
+    )
 
 
 def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:
     complaint = (request.POST.get("complaint") or request.POST.get("typed", "")).strip()
     if not complaint:
-        raise BadInput("No complaint is chosen; tap one of those below or type a reading such as seen:cranks@KEY=on=no.")
+        raise BadInput(
+            "No complaint is chosen; tap one of those below or type a reading such as seen:cranks@KEY=on=no."
+        )
     reading = naming.parse_complaint(complaint, loom)
     with writing(request, f"Fault search: {wording.asks(loom, reading.test)} {reading.value}"):
         search = FaultSearch.objects.create(build=build, complaint=str(reading))
@@ -53,7 +57,9 @@ def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:
 def _complaint_in_words(record: FaultSearch) -> str:
     test, _, value = record.complaint.rpartition("=")
     what, _, at = test.removeprefix("seen:").partition("@")
-    return f"{what.replace('.', ' ').replace('_', ' ')}: {value}" + (f" ({at.replace('=', ' ').replace(',', ', ')})" if at else "")
+    return f"{what.replace('.', ' ').replace('_', ' ')}: {value}" + (
+        f" ({at.replace('=', ' ').replace(',', ', ')})" if at else ""
+    )
 
 
 def fault_search(request: HttpRequest, search_id: int) -> HttpResponse:
@@ -97,7 +103,10 @@ def _suspect(suspect: object) -> dict[str, object]:
 
 
 def _fault_in_words(search: Search, name: str) -> str:
-    return next((wording.hypothesis_name(search.loom, h) for h in search.table.garage.hypotheses if h.name == name), name)
+    return next(
+        (wording.hypothesis_name(search.loom, h) for h in search.table.garage.hypotheses if h.name == name),
+        name,
+    )
 
 
 @require_POST
@@ -116,9 +125,16 @@ def answer(request: HttpRequest, search_id: int) -> HttpResponse:
         before = search_of(record, loom=loom)
         with writing(request, f"{wording.asks(loom, reading.test)}: {reading.value}"):
             row = FaultReading.objects.create(
-                build=record.build, search=record, test=str(reading.test), value=str(reading).rpartition("=")[2]
+                build=record.build,
+                search=record,
+                test=str(reading.test),
+                value=str(reading).rpartition("=")[2],
             )
-            row.ruled_out = ruled_out(before, search_of(record, loom=loom)) if reading.tells else "Tells nothing, and is kept so."
+            row.ruled_out = (
+                ruled_out(before, search_of(record, loom=loom))
+                if reading.tells
+                else "Tells nothing, and is kept so."
+            )
             row.save()
     except BadInput as problem:
         return _page(request, record, wrong=str(problem), typed=value)
@@ -168,14 +184,23 @@ def tried(request: HttpRequest, search_id: int) -> HttpResponse:
     with writing(request, "Tried again: it still does it"):
         record.save()
         after = FaultSearch.objects.create(
-            build=build, complaint=record.complaint, mended_before=sorted({*record.mended_before, *record.found})
+            build=build,
+            complaint=record.complaint,
+            mended_before=sorted({*record.mended_before, *record.found}),
         )
         for kept in kept_after(search, record.found):
             test, _, value = kept.rpartition("=")
             FaultReading.objects.create(
-                build=build, search=after, test=test, value=value, ruled_out="Kept from before the repair: a sound bike shows it too."
+                build=build,
+                search=after,
+                test=test,
+                value=value,
+                ruled_out="Kept from before the repair: a sound bike shows it too.",
             )
-    messages.info(request, "There is something else behind it. Readings that the repair may have changed were set aside.")
+    messages.info(
+        request,
+        "There is something else behind it. Readings that the repair may have changed were set aside.",
+    )
     return redirect(after)
 
 
@@ -183,7 +208,9 @@ def _first_start(record: FaultSearch) -> None:
     reached = MilestoneReached.objects.filter(build=record.build, milestone=Milestone.FIRST_START)
     if not reached.exists():
         MilestoneReached.objects.create(
-            build=record.build, milestone=Milestone.FIRST_START, shown_by=f"It fires. Mended last: {record.repair}"[:200]
+            build=record.build,
+            milestone=Milestone.FIRST_START,
+            shown_by=f"It fires. Mended last: {record.repair}"[:200],
         )
 
 

@@ -53,9 +53,13 @@ class ComponentForm(RecordForm):
             for problem in document.check({"loom": 1, "components": [item], "wires": []}):
                 if problem.error:
                     raise forms.ValidationError({"values": f"{problem.what}; {problem.right}.".capitalize()})
-        others = LoomComponent.objects.filter(build=self.build, ident=cleaned.get("ident")).exclude(pk=self.instance.pk)
+        others = LoomComponent.objects.filter(build=self.build, ident=cleaned.get("ident")).exclude(
+            pk=self.instance.pk
+        )
         if others.exists():
-            raise forms.ValidationError({"ident": f"There is a {cleaned['ident']} in this loom already; choose another id."})
+            raise forms.ValidationError(
+                {"ident": f"There is a {cleaned['ident']} in this loom already; choose another id."}
+            )
         return cleaned
 
 
@@ -63,12 +67,16 @@ class ReadInForm(forms.Form):
     """A loom document from a file."""
 
     template_name = "base/form.html"
-    file = forms.FileField(label="Loom document", help_text="A JSON file as described in the manual, up to 5 MB.")
+    file = forms.FileField(
+        label="Loom document", help_text="A JSON file as described in the manual, up to 5 MB."
+    )
 
     def clean_file(self) -> object:
         given = self.cleaned_data["file"]
         if given.size > DOCUMENT_MOST_BYTES:
-            raise forms.ValidationError(f"{given.name} has {given.size / 2**20:.0f} MB; a loom document has at most 5 MB.")
+            raise forms.ValidationError(
+                f"{given.name} has {given.size / 2**20:.0f} MB; a loom document has at most 5 MB."
+            )
         try:
             return document.parse_text(given.read(), given.name)
         except document.BadInput as problem:

@@ -112,15 +112,26 @@ def read_in(request: HttpRequest, build_id: int) -> HttpResponse:
         else:
             messages.success(request, "The loom is read in: its wires are wire tags now.")
             return redirect("loom", build.pk)
-    context = {"build": build, "chapter": "loom", "form": form, "title": "Read in a loom document", "button": "Read in"}
+    context = {
+        "build": build,
+        "chapter": "loom",
+        "form": form,
+        "title": "Read in a loom document",
+        "button": "Read in",
+    }
     return render(request, "base/record_form.html", context, status=422 if form.is_bound else 200)
 
 
 def component(request: HttpRequest, component_id: int) -> HttpResponse:
     record = get_object_or_404(LoomComponent.objects.select_related("build", "part"), pk=component_id)
-    ends = record.wire_ends.select_related("tag").prefetch_related("tag__ends__component").order_by("pin", "tag_id")
+    ends = (
+        record.wire_ends.select_related("tag")
+        .prefetch_related("tag__ends__component")
+        .order_by("pin", "tag_id")
+    )
     rows = [
-        {"end": end, "other": next((other for other in end.tag.ends.all() if other.pk != end.pk), None)} for end in ends
+        {"end": end, "other": next((other for other in end.tag.ends.all() if other.pk != end.pk), None)}
+        for end in ends
     ]
     context = {"build": record.build, "chapter": "loom", "record": record, "rows": rows}
     return render(request, "loom/component.html", context)

@@ -53,13 +53,21 @@ def _sheet(sheet_id: str) -> rooms.Sheet:
 
 def _lines(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> list[Line]:
     """The inputs with what was typed; a reading of the build can stand for any input of its dimension."""
-    dimensions = {asked.quantity.dimension for asked in this.inputs.values() if asked.quantity and not asked.whole}
+    dimensions = {
+        asked.quantity.dimension for asked in this.inputs.values() if asked.quantity and not asked.whole
+    }
     readings = list(
-        Reading.objects.filter(build=build, dimension__in=dimensions).select_related("part").order_by("-taken_at")[:200]
+        Reading.objects.filter(build=build, dimension__in=dimensions)
+        .select_related("part")
+        .order_by("-taken_at")[:200]
     )
     lines = []
     for name, asked in this.inputs.items():
-        fitting = [r for r in readings if asked.quantity and not asked.whole and r.dimension == asked.quantity.dimension]
+        fitting = [
+            r
+            for r in readings
+            if asked.quantity and not asked.whole and r.dimension == asked.quantity.dimension
+        ]
         lines.append(Line(name, asked, typed.get(name, ""), typed.get(f"{name}__from", ""), fitting))
     return lines
 
@@ -72,7 +80,9 @@ def _work(build: Build, this: rooms.Sheet, lines: list[Line]) -> tuple[rooms.Wor
         if line.taken_from:
             chosen = next((r for r in line.readings if str(r.pk) == line.taken_from), None)
             if chosen is None or line.asked.quantity is None:
-                raise BadInput(f"{line.name}: that reading is not on record for this build; choose another or type the figure.")
+                raise BadInput(
+                    f"{line.name}: that reading is not on record for this build; choose another or type the figure."
+                )
             used[line.name] = chosen
             given[line.name] = Measure(chosen.value, chosen.plus_minus, chosen.dimension)
         else:
@@ -84,7 +94,9 @@ def _answer(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> dict[str,
     """Context of the answer's fragment: the worked sheet, or the one sentence that says what is wrong or missing."""
     lines = _lines(build, this, typed)
     context: dict[str, object] = {"build": build, "this": this, "lines": lines, "wrong": "", "worked": None}
-    blank = [line.label for line in lines if line.asked.required and not line.typed.strip() and not line.taken_from]
+    blank = [
+        line.label for line in lines if line.asked.required and not line.typed.strip() and not line.taken_from
+    ]
     if blank:
         context["missing"] = ", ".join(blank)
         return context
@@ -205,7 +217,9 @@ def drawing(request: HttpRequest, build_id: int, sheet_id: str, form: str) -> Ht
 def saved_sheet(request: HttpRequest, saved_id: int) -> HttpResponse:
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
     this = _sheet(saved.sheet)
-    typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
+    typed = dict(saved.inputs) | {
+        f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()
+    }
     context = _answer(saved.build, this, typed) | {
         "chapter": "sheets", "record": saved, "out_of_date": bool(_stale([saved])),
         "kept": [
@@ -227,7 +241,9 @@ def _kept(this: rooms.Sheet, name: str, result: dict[str, float | None], build: 
 def work_again(request: HttpRequest, saved_id: int) -> HttpResponse:
     """Work a kept sheet again on the readings as they are now."""
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
-    typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
+    typed = dict(saved.inputs) | {
+        f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()
+    }
     context = _answer(saved.build, _sheet(saved.sheet), typed)
     if context["worked"] is None:
         raise BadInput(str(context["wrong"] or f"Not all that it needs is given: {context.get('missing')}."))

@@ -1,4 +1,4 @@
-"""A wire drawn in its own colours, with their letter code beside: ``{% load wire_colours %}{% wire_colours "GN/YE" %}``."""
+"""A wire drawn in its own colours, with their letter code beside it: ``{% wire_colours "GN/YE" %}``."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ DRAWN = {
 
 @register.simple_tag
 def wire_colours(code: str) -> SafeString | str:
-    """The wire's main colour as a bar, a second colour as the stripe along it, and the code. Nothing for no code."""
+    """The wire's main colour as a bar, a second one as the stripe along it, and the code beside."""
     codes = [part for part in code.split("/") if part in DRAWN]
     if not codes:
         return code
@@ -33,7 +33,8 @@ def wire_colours(code: str) -> SafeString | str:
         f" with {COLOURS[codes[1]]}" if codes[1:] else ""
     )
     return format_html(
-        '<span class="colour" title="{}"><svg viewBox="0 0 26 10" preserveAspectRatio="none" aria-hidden="true">'
+        '<span class="colour" title="{}">'
+        '<svg viewBox="0 0 26 10" preserveAspectRatio="none" aria-hidden="true">'
         '<rect width="26" height="10" fill="{}"/>{}</svg>{}</span>',
         named, DRAWN[codes[0]], stripe, code,
     )  # fmt: skip
