@@ -67,7 +67,7 @@ def draw(result: BowlLevel, *, target: float, level: float | None = None, **_: f
     items: list[Item] = [
         Polyline(((0.0, 0.0), (0.0, -deep), (wide, -deep), (wide, 0.0))),
         Line((-6.0, 0.0), (wide + 16.0, 0.0)),
-        Text((wide + 17.0, 1.2), "joint face", height=2.5),
+        Text((3.0, 1.5), "joint face", height=3.0),
         Line((-4.0, -target * mm), (wide, -target * mm), "centre"),
         Dimension((-4.0, 0.0), (-4.0, -target * mm), away=-8.0, name="target", along="y"),
         Line((wide, 3.0 - deep), (wide + 8.0, 3.0 - deep), "thin"),
