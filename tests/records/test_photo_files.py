@@ -72,7 +72,8 @@ def test_a_phone_held_upright(photos: Path) -> None:
         assert small.size == (300, 480)
         assert not small.getexif()
         red, green, _ = small.convert("RGB").getpixel((280, 40))
-        assert red > 150 and green < 60
+        assert red > 150
+        assert green < 60
 
 
 def test_a_preview_is_never_larger_than_the_original() -> None:
@@ -137,7 +138,8 @@ def _gif() -> bytes:
 def test_what_is_no_picture_is_refused_and_leaves_nothing(photos: Path, data: bytes, says: str) -> None:
     with pytest.raises(BadInput, match=says) as refused:
         photo_files.keep(io.BytesIO(data), "side.jpg")
-    assert str(refused.value).startswith("“side.jpg” ") and str(refused.value).count(".") == 2
+    assert str(refused.value).startswith("“side.jpg” ")
+    assert str(refused.value).count(".") == 2
     assert not everything_in(photos)
 
 

@@ -1,9 +1,153 @@
+"""Chapter 5, the readings: standard value, service limit, newest reading and its verdict."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
-from tickover.records.models import Build
+from tickover.records.models import Build, Limit, Reading
+from tickover.records.models.words import Chapter
+from tickover.records.verdicts import Standing, standing, verdict_of
+from tickover.shed.base.pages import record_form, running_stint
+from tickover.shed.base.strike_out import strike_out
+from tickover.shed.readings.forms import LimitForm, ReadingForm, now_typed
+from tickover.standards.instruments import INSTRUMENTS
+
+A_PAGE = 60
 
 
 def readings(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    return render(request, "base/base.html", {"build": build, "chapter": "readings"})
+    rows = standing(build.limits.select_related("build", "part"))
+    order = list(Chapter.values)
+    rows.sort(key=lambda row: (order.index(row.limit.chapter), row.limit.name))
+    by_chapter = [
+        (Chapter(name).label, list(group)) for name, group in groupby(rows, key=lambda row: row.limit.chapter)
+    ]
+    taken = build.readings.select_related("part", "limit")
+    context = {
+        "build": build,
+        "chapter": "readings",
+        "by_chapter": by_chapter,
+        "unmeasured": sum(row.reading is None for row in rows),
+        "page_of": Paginator(taken, A_PAGE).get_page(request.GET.get("page")),
+    }
+    return render(request, "readings/readings.html", context)
+
+
+def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
+    record = get_object_or_404(
+        Reading.objects.select_related("build", "part", "limit__build", "stint"), pk=reading_id
+    )
+    verdict = verdict_of(record.limit, record)
+    context = {
+        "build": record.build,
+        "chapter": "readings",
+        "record": record,
+        "verdict": verdict,
+        "standing": [Standing(record.limit, record, verdict)] if record.limit and verdict else [],
+        "instrument": INSTRUMENTS.get(record.instrument),
+        "uncertainty_dimension": difference_of(record.dimension),
+        "jobs": record.answers.select_related("card"),
+        "others": record.limit.readings.exclude(pk=record.pk)[:12] if record.limit else [],
+    }
+    return render(request, "readings/reading.html", context)
+
+
+def difference_of(dimension: str) -> str:
+    """The dimension an uncertainty is shown in: a temperature's is a difference of temperatures."""
+    return "temperature_difference" if dimension == "temperature" else dimension
+
+
+def _numbers(request: HttpRequest, *names: str) -> dict[str, object]:
+    """Numbers of records that a link has put into the address, for a form's first showing."""
+    return {name: number for name in names if (number := request.GET.get(name, "")).isdecimal()}
+
+
+def new_reading(request: HttpRequest, build_id: int) -> HttpResponse:
+    build = get_object_or_404(Build, pk=build_id)
+    initial = {"taken_at": now_typed()} | _numbers(request, "part", "limit")
+    stint = running_stint(build)
+    return record_form(
+        request,
+        ReadingForm,
+        build,
+        record=Reading(build=build, stint=stint),
+        title="A reading",
+        button="Reading taken",
+        chapter="readings",
+        initial=initial,
+        template="readings/form.html",
+    )
+
+
+def edit_reading(request: HttpRequest, reading_id: int) -> HttpResponse:
+    record = get_object_or_404(Reading.objects.select_related("build"), pk=reading_id)
+    return record_form(
+        request,
+        ReadingForm,
+        record.build,
+        record=record,
+        title=record.name,
+        chapter="readings",
+        template="readings/form.html",
+    )
+
+
+def strike_out_reading(request: HttpRequest, reading_id: int) -> HttpResponse:
+    record = get_object_or_404(Reading.objects.select_related("build"), pk=reading_id)
+    return strike_out(request, record, chapter="readings", then=reverse("readings", args=[record.build_id]))
+
+
+def limit(request: HttpRequest, limit_id: int) -> HttpResponse:
+    record = get_object_or_404(Limit.objects.select_related("build", "part"), pk=limit_id)
+    taken = list(record.readings.all())
+    for reading in taken:
+        instrument = INSTRUMENTS.get(reading.instrument)
+        reading.read_with = instrument.name if instrument else "not known"
+    context = {
+        "build": record.build,
+        "chapter": "readings",
+        "record": record,
+        "kind": record.dimension.replace("_", " "),
+        "standing": standing([record]),
+        "taken": [(reading, verdict_of(record, reading)) for reading in taken],
+        "jobs": record.needed.select_related("card"),
+    }
+    return render(request, "readings/limit.html", context)
+
+
+def new_limit(request: HttpRequest, build_id: int) -> HttpResponse:
+    build = get_object_or_404(Build, pk=build_id)
+    return record_form(
+        request,
+        LimitForm,
+        build,
+        title="A limit",
+        button="Write it down",
+        chapter="readings",
+        initial=_numbers(request, "part"),
+        template="readings/form.html",
+    )
+
+
+def edit_limit(request: HttpRequest, limit_id: int) -> HttpResponse:
+    record = get_object_or_404(Limit.objects.select_related("build"), pk=limit_id)
+    return record_form(
+        request,
+        LimitForm,
+        record.build,
+        record=record,
+        title=record.name,
+        chapter="readings",
+        template="readings/form.html",
+    )
+
+
+def strike_out_limit(request: HttpRequest, limit_id: int) -> HttpResponse:
+    record = get_object_or_404(Limit.objects.select_related("build"), pk=limit_id)
+    return strike_out(request, record, chapter="readings", then=reverse("readings", args=[record.build_id]))

@@ -1,9 +1,194 @@
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+"""Chapter 2, the strip-down: what came off, in order; fastener sets, wire tags and photos beside it."""
 
-from tickover.records.models import Build
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.core.paginator import Paginator
+from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models.functions import Length
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from tickover.records.models import Build, FastenerSet, Part, Photo, WireTag
+from tickover.records.models.words import Chapter, Condition, Joint, Now, ToDo
+from tickover.shed.base.pages import writing
+from tickover.shed.strip_down.forms import CameOffForm
+
+A_PAGE = 60
+
+Choices = list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Filter:
+    """One question the list can be asked, and its answers."""
+
+    name: str
+    says: str
+    choices: Choices
+    narrow: Callable[[QuerySet, str], QuerySet]  # type: ignore[type-arg]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One of the strip-down's four lists."""
+
+    says: str
+    template: str
+    rows: Callable[[Build], QuerySet]  # type: ignore[type-arg]
+    filters: tuple[Filter, ...]
+
+
+def _field(name: str, says: str, choices: Choices, lookup: str = "") -> Filter:
+    return Filter(name, says, choices, lambda rows, value: rows.filter(**{lookup or name: value}))
+
+
+def in_order_of_removal(parts: QuerySet[Part]) -> QuerySet[Part]:
+    return parts.order_by(F("came_off_order").asc(nulls_last=True), F("came_off").asc(nulls_last=True), "pk")
+
+
+def tags_of(build: Build) -> QuerySet[WireTag]:
+    """Wire tags in the order of their marks, with how many of their ends are known."""
+    known = Q(ends__component__isnull=False) & ~Q(ends__pin="")
+    return (
+        build.wiretags.annotate(known_ends=Count("ends", filter=known))
+        .prefetch_related("ends__component")
+        .order_by(Length("mark"), "mark")
+    )
+
+
+def _tags(rows: QuerySet[WireTag], value: str) -> QuerySet[WireTag]:
+    if value == "both_ends":
+        return rows.filter(known_ends=2)
+    if value == "one_end":
+        return rows.filter(known_ends__lt=2)
+    return rows.filter(function="")
+
+
+_CHAPTER = _field("chapter", "chapter", list(Chapter.choices))
+LISTS = {
+    "parts": Shown(
+        "Parts",
+        "strip_down/parts.html",
+        lambda build: in_order_of_removal(build.parts.select_related("place")),
+        (
+            _CHAPTER,
+            _field("now", "now", list(Now.choices)),
+            _field("condition", "as found", list(Condition.choices)),
+            _field("to_do", "to do", list(ToDo.choices)),
+            Filter(
+                "order",
+                "order",
+                [("last", "last off first")],
+                lambda rows, value: rows.order_by(
+                    F("came_off_order").desc(nulls_last=True), "-came_off", "-pk"
+                ),
+            ),
+        ),
+    ),
+    "fasteners": Shown(
+        "Fastener sets",
+        "strip_down/fasteners.html",
+        lambda build: build.fastenersets.select_related("holds", "place"),
+        (
+            _field("joint", "joint", list(Joint.choices)),
+            _field("chapter", "chapter", list(Chapter.choices), "holds__chapter"),
+        ),
+    ),
+    "tags": Shown(
+        "Wire tags",
+        "strip_down/tags.html",
+        tags_of,
+        (
+            Filter(
+                "tags",
+                "ends",
+                [
+                    ("both_ends", "both ends known"),
+                    ("one_end", "an end missing"),
+                    ("function", "function unknown"),
+                ],
+                _tags,
+            ),
+            _field("condition", "as found", list(Condition.choices)),
+        ),
+    ),
+    "photos": Shown(
+        "Photos",
+        "strip_down/photos.html",
+        lambda build: build.photos.annotate(pointed_at=Count("balloons")).order_by("-taken_at", "-pk"),
+        (
+            Filter(
+                "balloons",
+                "balloons",
+                [("none", "without a balloon")],
+                lambda rows, value: rows.filter(pointed_at=0),
+            ),
+        ),
+    ),
+}
 
 
 def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    return render(request, "base/base.html", {"build": build, "chapter": "strip_down"})
+    form = CameOffForm(request.POST or None, build=build)
+    if request.method == "POST" and form.is_valid():
+        return _came_off(request, build, form)
+    name = request.GET.get("show", "parts")
+    shown = LISTS.get(name, LISTS["parts"])
+    rows = shown.rows(build)
+    chosen = QueryDict(mutable=True)
+    filters = []
+    for asked in shown.filters:
+        value = request.GET.get(asked.name, "")
+        if value in dict(asked.choices):
+            rows = asked.narrow(rows, value)
+            chosen[asked.name] = value
+        filters.append((asked, value))
+    narrowed = bool(chosen)
+    chosen["show"] = name if name in LISTS else "parts"
+    page_of = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "build": build,
+        "chapter": "strip_down",
+        "form": form,
+        "shown": shown,
+        "show": chosen["show"],
+        "filters": filters,
+        "narrowed": narrowed,
+        "page_of": page_of,
+        "query": chosen.urlencode(),
+        "counts": [
+            ("parts", "Parts", Part.objects.filter(build=build).count()),
+            ("fasteners", "Fastener sets", FastenerSet.objects.filter(build=build).count()),
+            ("tags", "Wire tags", WireTag.objects.filter(build=build).count()),
+            ("photos", "Photos", Photo.objects.filter(build=build).count()),
+        ],
+    }
+    return render(request, "strip_down/strip_down.html", context, status=422 if form.is_bound else 200)
+
+
+def next_number(build: Build) -> int:
+    """The number of the next part to come off."""
+    highest: int | None = build.parts.aggregate(highest=Max("came_off_order"))["highest"]
+    return (highest or 0) + 1
+
+
+def _came_off(request: HttpRequest, build: Build, form: CameOffForm) -> HttpResponse:
+    """Write down a part that has just come off: it has the next number and lies where it was put."""
+    last = build.parts.order_by("-pk").first()
+    with writing(request, f"Came off: {form.cleaned_data['name']}"):
+        part = Part(
+            build=build,
+            name=form.cleaned_data["name"],
+            place=form.cleaned_data["place"],
+            chapter=last.chapter if last else Chapter.ENGINE,
+            now=Now.IN_STORES,
+            came_off=timezone.localdate(),
+            came_off_order=next_number(build),
+        )
+        part.save()
+    return redirect("part", part.pk)

@@ -1,0 +1,274 @@
+"""Forms of the strip-down: parts, fastener sets, wire tags with both ends, balloons."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django import forms
+
+from tickover.chapters.electrics.loom.kinds import KINDS
+from tickover.records.models import (
+    Balloon,
+    Build,
+    FastenerSet,
+    LoomComponent,
+    Part,
+    Photo,
+    Store,
+    WireEnd,
+    WireTag,
+)
+from tickover.shed.base.forms import RecordForm
+from tickover.standards import wire
+from tickover.units import BadInput
+
+
+class PartForm(RecordForm):
+    class Meta:
+        model = Part
+        fields = (
+            "name",
+            "chapter",
+            "condition",
+            "to_do",
+            "now",
+            "place",
+            "came_off",
+            "came_off_order",
+            "count",
+            "number",
+            "needed_for",
+            "lash_up",
+            "reach_minutes",
+            "remark",
+        )
+
+    def clean_reach_minutes(self) -> float | None:
+        minutes: float | None = self.cleaned_data["reach_minutes"]
+        if minutes is not None and not 0 <= minutes <= 10_000:
+            raise forms.ValidationError("Minutes to take off run from 0 to 10000.")
+        return minutes
+
+
+class CameOffForm(forms.Form):
+    """What is known at the moment a part comes off: its name and where it goes."""
+
+    name = forms.CharField(label="what came off", max_length=120)
+    place = forms.ModelChoiceField(Store.objects.none(), label="kept in", required=False)
+
+    def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].queryset = build.stores.all()  # type: ignore[attr-defined]
+
+
+class FastenerSetForm(RecordForm):
+    class Meta:
+        model = FastenerSet
+        fields = (
+            "name",
+            "holds",
+            "thread",
+            "length",
+            "count",
+            "head",
+            "material",
+            "torque",
+            "torque_from",
+            "preparation",
+            "joint",
+            "place",
+            "remark",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        for name in ("length", "torque"):
+            if (cleaned.get(name) or 0.0) < 0:
+                self.add_error(name, f"A {name} below nought cannot be; give a positive one.")
+        return cleaned
+
+
+class WireTagForm(RecordForm):
+    """A wire tag with both of its ends on one form."""
+
+    ENDS = (("from", WireEnd.Side.FROM), ("to", WireEnd.Side.TO))
+
+    class Meta:
+        model = WireTag
+        fields = (
+            "mark",
+            "colours",
+            "function",
+            "area",
+            "length",
+            "contact_ohms",
+            "condition",
+            "lash_up",
+            "ident",
+            "remark",
+        )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        kept = {end.side: end for end in self.instance.ends.all()} if self.instance.pk else {}
+        components = LoomComponent.objects.filter(build=self.build)
+        for prefix, side in self.ENDS:
+            end = kept.get(side)
+            choice = forms.ModelChoiceField(components, label="component", required=False)
+            choice.initial = end.component_id if end else None
+            self.fields[f"{prefix}_component"] = choice
+            for name in ("pin", "connector", "cavity", "remark"):
+                column = WireEnd._meta.get_field(name)
+                self.fields[f"{prefix}_{name}"] = forms.CharField(
+                    label=str(column.verbose_name),
+                    required=False,
+                    max_length=column.max_length,
+                    initial=getattr(end, name) if end else "",
+                )
+
+    def tag_fields(self) -> list[forms.BoundField]:
+        return [field for field in self if not field.name.startswith(("from_", "to_"))]
+
+    def ends(self) -> list[tuple[str, list[forms.BoundField]]]:
+        return [
+            (str(side.label), [f for f in self if f.name.startswith(f"{prefix}_")])
+            for prefix, side in self.ENDS
+        ]
+
+    def clean_mark(self) -> str:
+        mark: str = self.cleaned_data["mark"]
+        if WireTag.objects.filter(build=self.build, mark=mark).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(
+                f"Tag {mark} is already on another wire; give this one a mark of its own."
+            )
+        return mark
+
+    def clean_ident(self) -> str:
+        ident: str = self.cleaned_data["ident"]
+        if (
+            ident
+            and WireTag.objects.filter(build=self.build, ident=ident).exclude(pk=self.instance.pk).exists()
+        ):
+            raise forms.ValidationError(
+                f"{ident} is already another wire of the loom; give this one its own id."
+            )
+        return ident
+
+    def clean_colours(self) -> str:
+        typed: str = self.cleaned_data["colours"]
+        if not typed.strip():
+            return ""
+        try:
+            return "/".join(wire.colours(re.sub(r"[\s/-]+", "/", typed.strip())))
+        except BadInput as problem:
+            raise forms.ValidationError(f"{problem}.") from problem
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        for name in ("area", "length", "contact_ohms"):
+            value = cleaned.get(name)
+            if value is not None and (value < 0 or (value == 0 and name != "contact_ohms")):
+                self.add_error(name, "It must be more than nought; leave it empty when it is not known.")
+        for prefix, _ in self.ENDS:
+            component, pin = cleaned.get(f"{prefix}_component"), cleaned.get(f"{prefix}_pin") or ""
+            if pin and component is None:
+                self.add_error(
+                    f"{prefix}_component",
+                    f"Choose the component that pin {pin} is on, or leave the pin empty.",
+                )
+            elif component is not None and pin and component.kind in KINDS:
+                kind = KINDS[component.kind]
+                if not kind.has_pin(pin):
+                    self.add_error(
+                        f"{prefix}_pin",
+                        f"{component.ident} has no pin {pin}; a {component.kind.replace('_', ' ')} has "
+                        f"{', '.join(kind.pins) or 'pins of letters and figures'}.",
+                    )
+        return cleaned
+
+    def save(self, commit: bool = True) -> WireTag:
+        tag: WireTag = super().save(commit)
+        kept = {end.side: end for end in tag.ends.all()}
+        for prefix, side in self.ENDS:
+            facts = {
+                name: self.cleaned_data[f"{prefix}_{name}"]
+                for name in ("component", "pin", "connector", "cavity", "remark")
+            }
+            end = kept.get(side)
+            if not any(facts.values()):
+                if end is not None:
+                    end.delete()
+                continue
+            end = end or WireEnd(build=tag.build, tag=tag, side=side)
+            for name, value in facts.items():
+                setattr(end, name, value)
+            end.save()
+        return tag
+
+
+class PhotoForm(RecordForm):
+    class Meta:
+        model = Photo
+        fields = ("shows", "taken_at", "stint")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["taken_at"].widget = forms.DateTimeInput(
+            attrs={"type": "datetime-local", "step": "1"}, format="%Y-%m-%dT%H:%M:%S"
+        )
+
+
+TARGETS: tuple[tuple[str, str, type[Part] | type[FastenerSet] | type[WireTag]], ...] = (
+    ("part", "Parts", Part),
+    ("fasteners", "Fastener sets", FastenerSet),
+    ("tag", "Wire tags", WireTag),
+)
+
+
+class BalloonForm(forms.Form):
+    """Where a balloon stands on the picture, in per cent from its top left, and what it points at."""
+
+    target = forms.ChoiceField(label="points at", required=False)
+    remark = forms.CharField(label="or a remark", max_length=200, required=False)
+    x = forms.FloatField(
+        label="from the left, in per cent",
+        min_value=0,
+        max_value=100,
+        error_messages={"required": "Tap the picture, or give how far from the left, 0 to 100."},
+    )
+    y = forms.FloatField(
+        label="from the top, in per cent",
+        min_value=0,
+        max_value=100,
+        error_messages={"required": "Tap the picture, or give how far from the top, 0 to 100."},
+    )
+
+    def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["target"].choices = [("", "–")] + [  # type: ignore[attr-defined]
+            (heading, [(f"{name}:{record.pk}", str(record)) for record in model.objects.filter(build=build)])
+            for name, heading, model in TARGETS
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if not cleaned.get("target") and not cleaned.get("remark") and not self.errors:
+            self.add_error("target", "Choose what the balloon points at, or write a remark.")
+        return cleaned
+
+    def balloon(self, photo: Photo) -> Balloon:
+        """The balloon, numbered after the last one, not saved yet."""
+        last = photo.balloons.order_by("-number").first()
+        balloon = Balloon(
+            build=photo.build,
+            photo=photo,
+            number=last.number + 1 if last else 1,
+            x=self.cleaned_data["x"] / 100,
+            y=self.cleaned_data["y"] / 100,
+            remark=self.cleaned_data["remark"],
+        )
+        if self.cleaned_data["target"]:
+            name, _, number = self.cleaned_data["target"].partition(":")
+            setattr(balloon, f"{name}_id", int(number))
+        return balloon

@@ -1,0 +1,201 @@
+"""Photos: taken in, shown with their balloons, and pointed at what they show."""
+
+from __future__ import annotations
+
+from typing import BinaryIO, cast
+
+from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from tickover.records import photo_files
+from tickover.records.models import Balloon, Build, Photo, Stint
+from tickover.shed.base.pages import record_form, running_stint, writing
+from tickover.shed.base.strike_out import strike_out
+from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
+from tickover.units import BadInput
+
+
+def _get(photo_id: int) -> Photo:
+    return get_object_or_404(Photo.objects.select_related("build", "stint"), pk=photo_id)
+
+
+def new_photos(request: HttpRequest, build_id: int) -> HttpResponse:
+    """Take photos in, several at once. Each good one is kept; each that is not has its own sentence."""
+    build = get_object_or_404(Build, pk=build_id)
+    shows = request.POST.get("shows", "").strip()
+    target = request.POST.get("target") or request.GET.get("target", "")
+    wrong: list[str] = []
+    if request.method == "POST":
+        files = [file for file in request.FILES.getlist("photos") if file]
+        if not files:
+            wrong.append("No picture was chosen; choose one or more, or take one with the camera.")
+        if len(shows) > 200 or "\0" in shows:
+            wrong.append("What it shows is longer than 200 letters; say it shorter.")
+        if not wrong:
+            taken, known, wrong = _take_in(request, build, files, shows)
+            for photo in known:
+                messages.info(
+                    request, f"The same picture is already here as “{photo}”; it was not kept twice."
+                )
+            if taken:
+                messages.success(request, f"{len(taken)} photo{'s' if len(taken) > 1 else ''} kept.")
+            if not wrong:
+                return _after(build, taken + known, target)
+    context = {
+        "build": build,
+        "chapter": "strip_down",
+        "wrong": wrong,
+        "shows": shows,
+        "target": target,
+        "stint": running_stint(build),
+    }
+    return render(request, "strip_down/new_photos.html", context, status=422 if wrong else 200)
+
+
+def _take_in(
+    request: HttpRequest, build: Build, files: list[UploadedFile], shows: str
+) -> tuple[list[Photo], list[Photo], list[str]]:
+    """Photos newly kept, photos that were here already, and what is wrong with the rest."""
+    taken: list[Photo] = []
+    known: list[Photo] = []
+    wrong: list[str] = []
+    stint: Stint | None = running_stint(build)
+    files_kept = []
+    for file in files:
+        try:
+            files_kept.append(photo_files.keep(cast(BinaryIO, file), file.name or "photo"))
+        except BadInput as problem:
+            wrong.append(str(problem))
+    with writing(request, f"{len(files_kept)} photos" if len(files_kept) != 1 else "A photo"):
+        for kept in files_kept:
+            here = Photo.objects.filter(build=build, sha256=kept.sha256).first()
+            if here is not None:
+                if here not in taken + known:
+                    known.append(here)
+                continue
+            photo = Photo(
+                build=build,
+                sha256=kept.sha256,
+                kind=kept.kind,
+                width=kept.width,
+                height=kept.height,
+                taken_at=kept.taken_at,
+                stint=stint,
+                shows=shows,
+            )
+            photo.save()
+            taken.append(photo)
+    return taken, known, wrong
+
+
+def _after(build: Build, photos: list[Photo], target: str) -> HttpResponse:
+    """To the photo, ready to point at what it was taken for; to the list when there are several."""
+    if len(photos) == 1:
+        return redirect(
+            f"{photos[0].get_absolute_url()}{f'?target={target}#place' if _is_target(target) else ''}"
+        )
+    return redirect(reverse("strip_down", args=[build.pk]) + "?show=photos")
+
+
+def _is_target(text: str) -> bool:
+    name, _, number = text.partition(":")
+    return name in {name for name, _, _ in TARGETS} and number.isdecimal()
+
+
+def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    record = _get(photo_id)
+    return _show(
+        request, record, BalloonForm(build=record.build, initial={"target": request.GET.get("target", "")})
+    )
+
+
+def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpResponse:
+    balloons = list(record.balloons.select_related("part", "fasteners", "tag"))
+    for balloon in balloons:
+        balloon.left, balloon.top = f"{100 * balloon.x:.2f}", f"{100 * balloon.y:.2f}"
+    order = list(record.build.photos.values_list("pk", flat=True))
+    here = order.index(record.pk)
+    context = {
+        "build": record.build,
+        "chapter": "strip_down",
+        "record": record,
+        "form": form,
+        "balloons": balloons,
+        "later": order[here - 1] if here else None,
+        "earlier": order[here + 1] if here + 1 < len(order) else None,
+    }
+    return render(request, "strip_down/photo.html", context, status=422 if form.is_bound else 200)
+
+
+@require_POST
+def add_balloon(request: HttpRequest, photo_id: int) -> HttpResponse:
+    record = _get(photo_id)
+    form = BalloonForm(request.POST, build=record.build)
+    if not form.is_valid():
+        return _show(request, record, form)
+    balloon = form.balloon(record)
+    with writing(
+        request, f"Balloon {balloon.number} on {record} points at {balloon.target or balloon.remark}"[:300]
+    ):
+        balloon.save()
+    return redirect(record)
+
+
+def strike_out_balloon(request: HttpRequest, photo_id: int, number: int) -> HttpResponse:
+    balloon = get_object_or_404(
+        Balloon.objects.select_related("build", "photo", "part", "fasteners", "tag"),
+        photo=photo_id,
+        number=number,
+    )
+    return strike_out(request, balloon, chapter="strip_down", then=balloon.get_absolute_url())
+
+
+def edit_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    record = _get(photo_id)
+    return record_form(
+        request, PhotoForm, record.build, record=record, title=str(record), chapter="strip_down"
+    )
+
+
+def strike_out_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    record = _get(photo_id)
+    then = reverse("strip_down", args=[record.build_id]) + "?show=photos"
+    return strike_out(request, record, chapter="strip_down", then=then)
+
+
+def photo_file(request: HttpRequest, photo_id: int, size: int) -> HttpResponse | FileResponse:
+    """A smaller copy, for the page."""
+    record = get_object_or_404(Photo, pk=photo_id)
+    if size not in photo_files.SIZES:
+        raise Http404
+    return _send(request, record, f"{record.sha256}.{size}", size)
+
+
+def photo_original(request: HttpRequest, photo_id: int) -> HttpResponse | FileResponse:
+    """The picture as the camera wrote it."""
+    record = get_object_or_404(Photo, pk=photo_id)
+    return _send(request, record, record.sha256, None)
+
+
+def _send(request: HttpRequest, record: Photo, tag: str, size: int | None) -> HttpResponse | FileResponse:
+    """The file; a browser that already has it is told so by its hash."""
+    etag = f'"{tag}"'
+    response: HttpResponse | FileResponse
+    if request.headers.get("If-None-Match") == etag:
+        response = HttpResponseNotModified()
+    else:
+        try:
+            if size is None:
+                path, kind = photo_files.path_of(record.sha256, record.kind), record.kind
+            else:
+                path, kind = photo_files.preview(record.sha256, record.kind, size), "jpeg"
+            response = FileResponse(path.open("rb"), content_type=f"image/{kind}")
+        except FileNotFoundError:
+            raise Http404 from None
+    response["ETag"] = etag
+    response["Cache-Control"] = "private, no-cache"
+    return response
