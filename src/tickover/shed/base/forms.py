@@ -32,7 +32,8 @@ class MeasureField(forms.CharField):
         if isinstance(value, (int, float)):
             return float(value)
         try:
-            return units.parse(str(value), self.dimension).value
+            own = units.DIMENSIONS[self.dimension].default(self.system)
+            return units.parse(str(value), self.dimension, unit=own.symbol).value
         except units.BadInput as problem:
             raise forms.ValidationError(str(problem)) from problem
 

@@ -14,7 +14,7 @@ register = template.Library()
 
 @register.simple_tag
 def wire_colours(code: str) -> SafeString | str:
-    """The main colour as a bar, the others as stripes along it, and the code; a code of no colour as it is."""
+    """The main colour as a bar, the others as stripes along it, and the code; no colour: the code alone."""
     try:
         main, *stripes = wire.colours(code)
     except BadInput:
