@@ -140,7 +140,7 @@ class Circuit:
     def __init__(self, loom: Loom, faults: Iterable[Fault] = ()) -> None:
         self.loom = loom
         self.faults = tuple(faults)
-        wiring = self._wiring = Wiring(loom, self.faults)
+        wiring = self.wiring = Wiring(loom, self.faults)
         pickups = [path for path in wiring.paths if path.name in self._ids("pickup")]
         emfs = [[(path.start, path.end, path.siemens * path.volts) for path in wiring.paths if path.volts]]
         emfs += [[(path.start, path.end, path.siemens)] for path in pickups]
@@ -158,7 +158,7 @@ class Circuit:
         return [part for part in self.loom.components if part.kind == kind]
 
     def _index_devices(self) -> None:
-        wiring, net = self._wiring, self._net
+        wiring, net = self.wiring, self._net
         place, m = net.place, len(net.kept)
         curved: list[Filament | Junction] = [*wiring.filaments, *wiring.junctions]
         self._bulb_count = len(wiring.filaments)
@@ -203,12 +203,15 @@ class Circuit:
             }
         faults = wiring.faults
         self._relays = self._parts("relay")
-        self._held: dict[str, bool] = {}
+        self.held: dict[str, bool] = {}
+        """Relays that a fault keeps pulled in, or at rest, whatever their coil says."""
         for relay in self._relays:
-            if ("stuck_open", relay.id) in faults and relay.contact != "break":
-                self._held[relay.id] = False
+            if ("open", relay.id) in faults or (
+                ("stuck_open", relay.id) in faults and relay.contact != "break"
+            ):
+                self.held[relay.id] = False
             if ("stuck_closed", relay.id) in faults:
-                self._held[relay.id] = relay.contact != "break"
+                self.held[relay.id] = relay.contact != "break"
         self._relay_contacts = [
             [
                 (number[name], when)
@@ -227,7 +230,7 @@ class Circuit:
         ]
 
     def _index_outputs(self) -> None:
-        wiring = self._wiring
+        wiring = self.wiring
         self._pins = list(wiring.node)
         self._pin_nodes = np.array([wiring.node[pin] for pin in self._pins], dtype=np.intp)
         self._pin_islands = [self._net.island[wiring.node[pin]] for pin in self._pins]
@@ -322,7 +325,7 @@ class Circuit:
         else:
             laplacian = laplacian.copy()
         if load is not None:
-            node = self._wiring.node[load[0]]
+            node = self.wiring.node[load[0]]
             siemens = 1.0 / (load[1] + net.inner_ohms[node, node])
             reach = net.spread[node].copy()
             reach[0] -= reach.sum()
@@ -370,7 +373,7 @@ class Circuit:
 
     def _drawn_down(self, load: tuple[str, float], nodes: Floats) -> Floats:
         """What the load takes off the volts of eliminated nodes, given those volts without it."""
-        node = self._wiring.node[load[0]]
+        node = self.wiring.node[load[0]]
         ohms = self._net.inner_ohms
         drop: Floats = ohms[:, node] * (nodes[node] / (load[1] + ohms[node, node]))
         return drop
@@ -482,8 +485,8 @@ class Circuit:
     ) -> tuple[_State, _Point, tuple[str, ...]]:
         """The state the relays and igniters come to, its operating point, and who chatters."""
         state = start or (
-            tuple(self._held.get(relay.id, False) for relay in self._relays),
-            tuple(igniter.id in self._wiring.always for igniter in self._igniters),
+            tuple(self.held.get(relay.id, False) for relay in self._relays),
+            tuple(igniter.id in self.wiring.always for igniter in self._igniters),
         )
         point = self._solve_state(self._active(positions, state), load, None)
         seen = [state]
@@ -506,11 +509,9 @@ class Circuit:
     def _follow(self, state: _State, point: _Point, turning: bool, load: tuple[str, float] | None) -> _State:
         pulled_in = []
         for relay, was, (start, end) in zip(self._relays, state[0], self._relay_ends, strict=True):
-            held = self._held.get(relay.id)
+            held = self.held.get(relay.id)
             if held is not None:
                 pulled_in.append(held)
-            elif ("open", relay.id) in self._wiring.faults:
-                pulled_in.append(False)
             else:
                 volts = abs(float(point.nodes[start] - point.nodes[end]))
                 pulls, drops = relay.values["pull_in_volts"], relay.values["drop_out_volts"]
@@ -520,14 +521,14 @@ class Circuit:
             signals = self._signals(point, load)
             groups = self._conducting(point, load)
             joined = tuple(
-                igniter.id in self._wiring.always or self._fires(igniter, point, signals, groups)
+                igniter.id in self.wiring.always or self._fires(igniter, point, signals, groups)
                 for igniter in self._igniters
             )
         return tuple(pulled_in), joined
 
     def _fires(self, igniter: Component, point: _Point, signals: Floats, groups: list[int]) -> bool:
         """Whether supply, inhibit and trigger let the igniter switch its outputs."""
-        node = {pin: self._wiring.node[f"{igniter.id}.{pin}"] for pin in KINDS["igniter"].pins}
+        node = {pin: self.wiring.node[f"{igniter.id}.{pin}"] for pin in KINDS["igniter"].pins}
         island = self._net.island
         earth = groups[island[node["31"]]]
 
@@ -553,7 +554,7 @@ class Circuit:
         c, m = net.curved, len(net.kept)
         columns = point.inflow.shape[1] - 1
         if not columns or m == 1:
-            return np.zeros((self._wiring.nodes, columns))
+            return np.zeros((self.wiring.nodes, columns))
         matrix = point.laplacian.copy()
         matrix[1:c, 1:c] += (self._across * point.slopes) @ self._across_t
         kept = np.zeros((m, columns))
@@ -576,7 +577,7 @@ class Circuit:
                 if path
             ]
         if load is not None:
-            joins.append((self._net.island[self._wiring.node[load[0]]], 0))
+            joins.append((self._net.island[self.wiring.node[load[0]]], 0))
         return islands(self._island_count, joins)
 
     # -- results -----------------------------------------------------------------------------------------
@@ -598,12 +599,12 @@ class Circuit:
         ).tolist()
         amps.update(zip(self._path_names, flows, strict=True))
         curved = (self._laws(point.across)[0] * self._junction_way).tolist()
-        devices: tuple[Filament | Junction, ...] = (*self._wiring.filaments, *self._wiring.junctions)
+        devices: tuple[Filament | Junction, ...] = (*self.wiring.filaments, *self.wiring.junctions)
         for device, flow in zip(devices, curved, strict=True):
             amps[device.name] = flow
         for short in self._shorts:
             amps[short.removeprefix("short:")] += amps.pop(short)
-        wiring = self._wiring
+        wiring = self.wiring
         for at in point.active:
             contact = wiring.contacts[at]
             amps[contact.name] = float((nodes[contact.start] - nodes[contact.end]) * contact.siemens)
@@ -635,7 +636,7 @@ class Circuit:
             )
         amps = self._amps(point)
         firing = {
-            igniter.id: turning and on and igniter.id not in chatter and igniter.id not in self._wiring.always
+            igniter.id: turning and on and igniter.id not in chatter and igniter.id not in self.wiring.always
             for igniter, on in zip(self._igniters, state[1], strict=True)
         }
         coils = dict.fromkeys(self._ids("ignition_coil"), 0.0)
@@ -711,14 +712,14 @@ class Circuit:
         return said
 
     def _cold_ohms(self, pin: str, other: str, settings: Mapping[str, str]) -> float | None:
-        start, end = self._wiring.node[pin], self._wiring.node[other]
+        start, end = self.wiring.node[pin], self.wiring.node[other]
         if start == end:
             return 0.0
         net, b = self._net, self._bulb_count
         positions = self.loom.positions(settings)
         state = (
-            tuple(self._held.get(relay.id, False) for relay in self._relays),
-            tuple(igniter.id in self._wiring.always for igniter in self._igniters),
+            tuple(self.held.get(relay.id, False) for relay in self._relays),
+            tuple(igniter.id in self.wiring.always for igniter in self._igniters),
         )
         active = self._active(positions, state)
         joins = [self._contact_joins[at] for at in active] + self._curved_joins[:b]
