@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from tickover.chapters.electrics.loom.document import Component, Wire
 from tickover.chapters.electrics.loom.kinds import KINDS
-from tickover.faultfinding.bike import of_kind
+from tickover.faultfinding.bike import Settings, of_kind
 from tickover.faultfinding.evidence import clusters, ohms_spread, outcome_likelihoods, words_fit
 from tickover.faultfinding.information import expected_information
 from tickover.faultfinding.naming import OUT_OF_REACH, Reading, Test
@@ -76,7 +76,7 @@ class Candidates:
 
     @cached_property
     def _all(self) -> list[Candidate]:
-        found = [c for settings in self.table.settings(self.rows) for c in self._volts(settings)]
+        found = [c for settings in self._settings for c in self._volts(settings)]
         for test in self._looks:
             likelihoods = words_fit(self.table.words(test, self.rows))
             key = (test.what, np.round(likelihoods, 6).tobytes())
@@ -87,8 +87,12 @@ class Candidates:
         return found
 
     @cached_property
+    def _settings(self) -> list[Settings]:
+        return self.table.settings(self.rows)
+
+    @cached_property
     def _looks(self) -> list[Test]:
-        return [test for test in self.table.looks(self.rows) if self.at_hand(test)]
+        return [test for test in self.table.looks(self.rows, self._settings) if self.at_hand(test)]
 
     def _figure_bits(self, centre: Array, spread: Array) -> float:
         groups = clusters(centre, spread)
@@ -96,7 +100,7 @@ class Candidates:
             return 0.0
         return expected_information(self._p, outcome_likelihoods(centre, spread, groups))
 
-    def _volts(self, settings: tuple[tuple[str, str], ...]) -> Iterator[Candidate]:
+    def _volts(self, settings: Settings) -> Iterator[Candidate]:
         """Volts on every wired pin in one setting; pins that show the same under every suspect "
         "are worked once."""
         figures = self.table.figures(settings, self.rows)
@@ -154,7 +158,7 @@ class Candidates:
         """Hypotheses that no test at hand tells apart from this one, itself included."""
         same = np.ones(len(self.rows), dtype=np.bool_)
         at = int(np.flatnonzero(self.rows == row)[0])
-        for settings in self.table.settings(self.rows):
+        for settings in self._settings:
             figures = self.table.figures(settings, self.rows)
             pins = [
                 k for k in self.table.wired if self.at_hand(Test("volts", (self.table.pins[k],), settings))

@@ -136,8 +136,9 @@ class Search:
         self.loom = loom
         self.complaint = parse_complaint(complaint, loom)
         self.readings: list[Reading] = list(dict.fromkeys(parse_reading(text, loom) for text in readings))
-        prior = {h.name: h.prior for h in hypotheses(loom, conditions)}
         self.table = table(loom, self.complaint)
+        every = hypotheses(loom, conditions) if conditions else self.table.garage.hypotheses
+        prior = {h.name: h.prior for h in every}
         self.hypotheses = self.table.hypotheses
         mended_weight = np.array(
             [COMPLAINT_WRONG_SHARE if h.name in mended else 1.0 for h in self.hypotheses]

@@ -69,14 +69,23 @@ def walk(
     readings: Sequence[str] = (),
     most: int = 30,
     mended: Sequence[str] = (),
+    searches: dict[tuple[str, ...], Search] | None = None,
 ) -> Walk:
-    """Take the first test offered, answer it as this bike would, and go on until the search stops."""
-    taken = list(readings)
+    """Take the first test offered, answer it as this bike would, and go on until the search stops.
+
+    `searches` keeps searches by their readings, for walks of one complaint that share their first steps.
+    """
+    kept: dict[tuple[str, ...], Search] = {} if searches is None else searches
+    taken = tuple(readings)
     minutes = 0.0
-    search = Search(loom, complaint, taken, mended=mended)
-    while search.found is None and search.next and len(taken) < most:
-        step = search.next[0]
-        taken.append(f"{step.test}={bike.value(step.test, search)}")
+
+    def so_far() -> Search:
+        if taken not in kept:
+            kept[taken] = Search(loom, complaint, taken, mended=mended)
+        return kept[taken]
+
+    while so_far().found is None and so_far().next and len(taken) - len(readings) < most:
+        step = so_far().next[0]
         minutes += step.minutes
-        search = Search(loom, complaint, taken, mended=mended)
-    return Walk(search, tuple(taken[len(readings) :]), minutes)
+        taken = (*taken, f"{step.test}={bike.value(step.test, so_far())}")
+    return Walk(so_far(), taken[len(readings) :], minutes)

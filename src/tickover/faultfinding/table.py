@@ -227,10 +227,10 @@ class Table:
             split.extend(other for other in apart if len(other) > 1)
         return split
 
-    def looks(self, rows: Rows) -> list[Test]:
-        """Every `seen` test that could tell these hypotheses apart, the complaint itself left out."""
+    def looks(self, rows: Rows, where: Iterable[Settings]) -> list[Test]:
+        """Every `seen` test in these settings that could tell these hypotheses apart; not the complaint."""
         tests: list[Test] = [Test("seen", (o,)) for o in causes.OBSERVATIONS] if has_engine(self.loom) else []
-        tests += [test for settings in self.settings(rows) for test in self._looks_in(settings)]
+        tests += [test for settings in where for test in self._looks_in(settings)]
         differ = (t for t in dict.fromkeys(tests) if t != self.complaint.test)
         return [t for t in differ if np.ptp(self.words(t, rows), axis=0).max(initial=0.0) > 0.0]
 
