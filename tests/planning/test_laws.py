@@ -67,7 +67,7 @@ def broken(
 ) -> set[tuple[str, int]]:
     """The needs that the set ``done`` of jobs leaves open. Written from the rules anew, without the planner.
 
-    Where it answers nothing, ``done`` is enough; where it answers something without a job, that job is needed.
+    Where it answers nothing ``done`` is enough; where it answers something without a job, that job is needed.
     """
     goal = rank(milestone)
     open_jobs = {job.id: job for job in jobs if not job.signed_off}
