@@ -404,7 +404,8 @@ def parse(text: str, dimension: str, *, unit: str | None = None) -> Measure:
     kind = DIMENSIONS[dimension]
     plain = _VULGAR.sub(lambda m: " " + _as_fraction(m[1]), text).translate(_SAME).strip()
     plain = _PLUS_MINUS.sub("±", plain)
-    shown = text.strip() if len(text.strip()) <= LONGEST else text.strip()[:LONGEST] + "…"
+    shown = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    shown = shown if len(shown) <= LONGEST else shown[:LONGEST] + "…"
     try:
         if len(plain) > LONGEST:
             raise BadInput(f"it is too long; write a number and a unit, such as {kind.examples}")
