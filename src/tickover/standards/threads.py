@@ -15,7 +15,6 @@ from tickover.units import INCH, BadInput
 
 ISO_261 = "ISO 261:1998, ISO general purpose metric screw threads, general plan"
 ASME_B1_1 = "ASME B1.1-2019, Unified inch screw threads"
-ISO_898_1 = "ISO 898-1:2013, 9.1.6.1: nominal stress area"
 
 COARSE = {
     3.0: 0.5, 3.5: 0.6, 4.0: 0.7, 5.0: 0.8, 6.0: 1.0, 7.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0,
@@ -50,12 +49,15 @@ class Thread:
 
     @property
     def stress_area(self) -> float:
-        """Tensile stress area in m²: π/4·(d − 0.9382·P)² (ISO 898-1; M10 has 58.0 mm²).
+        """Tensile stress area in m².
+
+        π/4·(d − 0.9382·P)² for metric threads (ISO 898-1), π/4·(d − 0.9743·P)² for inch threads (ASME B1.1).
 
         >>> round(designation("M10").stress_area * 1e6, 1)
         58.0
         """
-        return math.pi / 4 * (self.diameter - 0.9382 * self.pitch) ** 2
+        less = 0.9382 if self.source == ISO_261 else 0.9743
+        return math.pi / 4 * (self.diameter - less * self.pitch) ** 2
 
     @property
     def tapping_drill(self) -> float:
