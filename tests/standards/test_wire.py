@@ -42,7 +42,7 @@ def test_next_size() -> None:
 
 
 def test_colour_codes() -> None:
-    assert set(COLOURS) == set(["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ"])
+    assert set(COLOURS) == {"BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ"}
     assert colours("gn/ye") == ["GN", "YE"]
     assert spoken("BU/WH/RD") == "blue with a white and red stripe"
     with pytest.raises(BadInput, match="'XX' is none of BK"):
