@@ -39,6 +39,8 @@ class PurchaseForm(RecordForm):
                 "invalid": "Give how many as a whole number, such as 2.",
             },
             "price": {"invalid": "Give the price of one as a number, such as 12.50, or leave it out."},
+            "card": {"invalid_choice": "Choose one of this bike’s jobs."},
+            "part": {"invalid_choice": "Choose one of this bike’s parts."},
             "ordered_on": _date,
             "expected_on": _date,
             "arrived_on": _date,

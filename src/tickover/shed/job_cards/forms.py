@@ -171,7 +171,11 @@ class TakenForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": "Type what was read, with its unit."},
     )
-    instrument = forms.ChoiceField(label="read with", required=False)
+    instrument = forms.ChoiceField(
+        label="read with",
+        required=False,
+        error_messages={"invalid_choice": "Choose what it was read with, or “not said”."},
+    )
 
     def __init__(self, *args: Any, needed: NeededReading, **kwargs: Any) -> None:
         super().__init__(*args, prefix=f"needed-{needed.pk}", **kwargs)
