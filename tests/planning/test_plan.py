@@ -35,6 +35,15 @@ def test_a_job_is_needed_when_it_puts_on_a_part_the_milestone_needs() -> None:
     ]
 
 
+def test_parts_wanted_for_one_reason_share_one_sentence() -> None:
+    parts = [
+        Part(number, name, needed_for="first start")
+        for number, name in enumerate(("Coils", "Leads", "Plugs"))
+    ]
+    worked = plan("first start", [Job(1, "Ignition on", fits=(0, 1, 2))], parts)
+    assert worked.needed[0].reasons == ("first start needs the coils, the leads and the plugs on the bike",)
+
+
 def test_a_part_that_is_on_and_ready_needs_no_job() -> None:
     on = Part(1, "Starter", needed_for="first start", now="fitted")
     worked = plan("first start", [Job(1, "Fit the starter", fits=(1,))], [on])
@@ -65,7 +74,8 @@ def test_a_loose_joint_keeps_a_part_from_being_ready() -> None:
     part = Part(1, "Starter", needed_for="first start", now="fitted")
     worked = plan("first start", [], [part], [Joint(4, "starter bolts", "finger-tight", holds=1)])
     assert [joint.name for joint in worked.loose] == ["starter bolts"]
-    assert worked.missing == ("Starter: starter bolts finger-tight, and on no open job card.",)
+    assert [row.state for row in worked.parts_to_go] == ["fitted, starter bolts finger-tight"]
+    assert not worked.nothing_left
     assert plan("first start", [], [part], [Joint(4, "starter bolts", "torqued", holds=1)]).nothing_left
 
 

@@ -142,3 +142,13 @@ def the(name: str) -> str:
     """
     plain = name[:1].lower() + name[1:] if name[1:2].islower() or name[1:2] == " " else name
     return f"the {plain}"
+
+
+def and_(names: list[str], last: str = "and") -> str:
+    """Names in a row; the same name stands once.
+
+    >>> and_(["the fork", "the yokes", "the stem"]), and_(["the fork", "the stem"], "or")
+    ('the fork, the yokes and the stem', 'the fork or the stem')
+    """
+    once = list(dict.fromkeys(names))
+    return once[0] if len(once) == 1 else f"{', '.join(once[:-1])} {last} {once[-1]}"

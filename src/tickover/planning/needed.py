@@ -9,17 +9,17 @@ for and following the rules until nothing is added gives the least set: without 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from tickover.planning.facts import Job, Joint, Part, rank, the
+from tickover.planning.facts import Job, Joint, Part, and_, rank, the
 
 
 @dataclass(frozen=True, slots=True)
 class Needed:
     """Ids of what is needed, each with its reasons as sentences without their stops."""
 
-    jobs: dict[int, list[str]] = field(default_factory=dict)
-    parts: dict[int, list[str]] = field(default_factory=dict)
+    jobs: dict[int, list[str]]
+    parts: dict[int, list[str]]
 
 
 def ready(part: Part, loose: Iterable[Joint] = ()) -> bool:
@@ -42,23 +42,24 @@ def needed(
     """All that ``milestone`` needs, and why; ``loose`` is from `loose_joints`. No job signed off is."""
     goal = rank(milestone)
     fitting = open_jobs_by_part(jobs.values())
-    found = Needed()
+    why_jobs: dict[int, dict[tuple[str, str], list[str]]] = {}
+    why_parts: dict[int, list[str]] = {}
     to_follow: list[tuple[str, int]] = []
 
-    def want_job(job: Job, why: str) -> None:
+    def want_job(job: Job, why: str, name: str = "", so: str = "") -> None:
+        """Parts wanted for the same reason share one sentence: ``why``, their names, ``so``."""
         if job.signed_off:
             return
-        if job.id not in found.jobs:
-            found.jobs[job.id] = []
+        if job.id not in why_jobs:
+            why_jobs[job.id] = {}
             to_follow.append(("job", job.id))
-        if why not in found.jobs[job.id]:
-            found.jobs[job.id].append(why)
+        why_jobs[job.id].setdefault((why, so), []).append(name)
 
     def want_part(part: Part, why: str) -> None:
-        if part.id not in found.parts:
-            found.parts[part.id] = []
+        if part.id not in why_parts:
+            why_parts[part.id] = []
             to_follow.append(("part", part.id))
-        found.parts[part.id].append(why)
+        why_parts[part.id].append(why)
 
     for part in parts.values():
         if part.needed_for and rank(part.needed_for) <= goal and not must_be_gone(part, milestone):
@@ -74,13 +75,13 @@ def needed(
             if ready(part, loose.get(number, ())):
                 continue
             asked = bool(part.needed_for) and rank(part.needed_for) <= goal
-            why = (
-                f"{part.needed_for} needs {the(part.name)} on the bike"
+            why, so = (
+                (f"{part.needed_for} needs ", " on the bike")
                 if asked
-                else f"puts on {the(part.name)}, and {found.parts[number][0]}"
+                else ("it puts on ", f": {why_parts[number][0]}")
             )
             for job in chosen(fitting.get(number, []), goal):
-                want_job(job, why)
+                want_job(job, why, the(part.name), so)
         else:
             job = jobs[number]
             for after in job.after:
@@ -89,7 +90,13 @@ def needed(
             for part_id in job.needs:
                 if part_id in fitting and fitting[part_id] != [job]:
                     want_part(parts[part_id], f"“{job.title}” stands on it")
-    return found
+    return Needed(
+        {
+            number: [why + and_(names) + so for (why, so), names in reasons.items()]
+            for number, reasons in why_jobs.items()
+        },
+        why_parts,
+    )
 
 
 def open_jobs_by_part(jobs: Iterable[Job]) -> dict[int, list[Job]]:

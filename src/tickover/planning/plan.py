@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from tickover.planning.facts import MILESTONES, Buy, Job, Joint, Part, rank, the
+from tickover.planning.facts import MILESTONES, Buy, Job, Joint, Part, and_, rank, the
 from tickover.planning.needed import (
     Needed,
     chosen,
@@ -178,7 +178,7 @@ def plan(milestone: str, jobs: Iterable[Job], parts: Iterable[Part], joints: Ite
         ),
         loose=tuple(joint for joint in joints if joint.loose and joint.holds in found.parts),
         gone=tuple(part for part in by_part.values() if part.on and must_be_gone(part, milestone)),
-        missing=tuple(_missing(found, by_job, by_part, loose)),
+        missing=tuple(_missing(found, by_job, by_part)),
         circles=tuple(circles),
     )
 
@@ -298,22 +298,18 @@ def _state(part: Part, loose: list[Joint]) -> str:
     return part.now if part.condition != "missing" else "missing"
 
 
-def _missing(
-    found: Needed, jobs: Mapping[int, Job], parts: Mapping[int, Part], loose: Mapping[int, list[Joint]]
-) -> Iterable[str]:
-    """What stands between the bike and the milestone and is on no job card."""
+def _missing(found: Needed, jobs: Mapping[int, Job], parts: Mapping[int, Part]) -> Iterable[str]:
+    """Parts that must go on or be put right and are on no job card; loose joints have their own list."""
     fitting = open_jobs_by_part(jobs.values())
     for number in sorted(found.parts):
         part = parts[number]
-        if ready(part, loose.get(number, ())) or number in fitting:
+        if part.fit_for_use or number in fitting:
             continue
-        if part.fit_for_use:
-            for joint in loose.get(number, []):
-                yield f"{part.name}: {joint.name} {joint.state}, and on no open job card."
-        elif part.on:
-            yield f"{part.name}: {part.condition}, to {part.to_do}, and on no open job card."
+        name = part.name[:1].upper() + part.name[1:]
+        if part.on:
+            yield f"{name}: {part.condition}, to {part.to_do}, and on no open job card."
         else:
-            yield f"{part.name}: must go on, and no open job card puts it on."
+            yield f"{name}: must go on, and no open job card puts it on."
 
 
 def _can_wait(
@@ -333,13 +329,9 @@ def _can_wait(
         elif wanted:
             why = f"not before {wanted}: {later[wanted].jobs[job.id][0]}"
         elif job.fits:
-            names = _and([the(parts[part].name) for part in job.fits])
+            names = and_([the(parts[part].name) for part in job.fits], "or")
             why = f"{milestone} does not need {names}"
         else:
             why = "no milestone asks for it"
         waiting.append((list(later).index(wanted) if wanted else len(later), job.id, WaitingJob(job, why)))
     return tuple(job for _, _, job in sorted(waiting, key=lambda item: item[:2]))
-
-
-def _and(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
