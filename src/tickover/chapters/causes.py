@@ -125,7 +125,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "Pull the hose off at the carburettor, hold it at that height into a measuring "
             "bottle, tap on for one "
             "minute. Enough is what the engine burns at full power, and a third more.",
-            _says("enough", 0.98, "too little"),
+            _says("enough", 0.985, "too little"),
             "A clear tap, hose and filter pass several times what the engine burns "
             "(chapters/fuel/gravity.py).",
             5.0,
@@ -135,7 +135,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_without_filter",
             "And with the filter left out of the hose: enough or too little?",
             "Join the hose without the filter and measure one minute into the bottle again.",
-            _says("enough", 0.98, "too little"),
+            _says("enough", 0.985, "too little"),
             "Tap and hose alone pass more still.",
             5.0,
             caution=VAPOUR,
@@ -144,7 +144,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_cap_open",
             "And with the filler cap open: enough or too little?",
             "Open the filler cap and measure one minute into the bottle again.",
-            _says("enough", 0.98, "too little"),
+            _says("enough", 0.985, "too little"),
             "A vented tank runs the same with its cap open.",
             5.0,
             caution=VAPOUR,
@@ -153,7 +153,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "flow_at_tap",
             "And straight from the tap, hose off: enough or too little?",
             "Take the hose off the tap, hold the bottle under it, one minute.",
-            _says("enough", 0.98, "too little"),
+            _says("enough", 0.985, "too little"),
             "The tap alone passes more still.",
             5.0,
             caution=VAPOUR,
@@ -274,7 +274,7 @@ OBSERVATIONS: dict[str, Observation] = {
 
 CHAPTERS = ("fuel", "engine", "air", "ignition")
 
-_LITTLE = _says("too little", 0.96, "enough")
+_LITTLE = _says("too little", 0.98, "enough")
 _STARVED = {
     "plugs": (_says("dry", 0.85, "wet"), "no fuel reaches the cylinders"),
     "fuel_smell": (_says("no", 0.75, "yes"), "little fuel, little smell"),
@@ -357,8 +357,8 @@ CAUSES: dict[str, Cause] = {
             _STARVED,
             {
                 "fuel_flow": (_LITTLE, "a vacuum forms above the fuel"),
-                "flow_without_filter": (_says("too little", 0.8, "enough"), "the vacuum stays"),
-                "flow_at_tap": (_says("too little", 0.8, "enough"), "the vacuum stays"),
+                "flow_without_filter": (_says("too little", 0.9, "enough"), "the vacuum forms again"),
+                "flow_at_tap": (_says("too little", 0.9, "enough"), "the vacuum forms again"),
             },
         ),
         _cause(
@@ -544,7 +544,7 @@ def likelihood(observation: str, answer: str, cause: str | None, *, cranks: bool
     What the observation needs from the wiring comes first: a trickle of fuel fires nothing without a spark.
 
     >>> likelihood("fuel_flow", "too little", "fuel:filter_too_fine", cranks=True, spark=True)
-    0.96
+    0.98
     >>> likelihood("trickle_fires", "yes", "fuel:filter_too_fine", cranks=True, spark=False) < 0.02
     True
     """

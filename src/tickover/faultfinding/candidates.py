@@ -105,15 +105,13 @@ class Candidates:
         "are worked once."""
         figures = self.table.figures(settings, self.rows)
         mean, deviation = self._charge
-        pins = self.table.wired
+        pins = self._pins_at_hand(settings)
         centre = figures.centre[:, pins] * mean
         spread = np.hypot(figures.spread[:, pins], deviation * centre)
         telling = np.flatnonzero(np.ptp(centre, axis=0) > 2.0 * spread.min(axis=0))
         known: dict[bytes, float] = {}
         for k in telling:
             test = Test("volts", (self.table.pins[pins[k]],), settings)
-            if not self.at_hand(test):
-                continue
             column = np.round(centre[:, k], 1) + 0.0
             key = column.tobytes()
             if key not in known:
@@ -154,26 +152,41 @@ class Candidates:
         through = KINDS[item.kind].through
         return [(f"{name}.{through[0]}", f"{name}.{through[1]}")] if through else []
 
-    def alike(self, row: int, apart: float) -> list[int]:
-        """Hypotheses that no test at hand tells apart from this one, itself included."""
+    def _pins_at_hand(self, settings: Settings) -> Rows:
+        """Wired pins whose volts may still be taken in this setting."""
+        gone = {
+            t.what[0] for t in self._asked if t.kind == "volts" and t.settings == settings
+        } | self._shut_pins
+        at = [self.table.pin_at[pin] for pin in gone]
+        return self.table.wired[~np.isin(self.table.wired, at)]
+
+    def alike(self, row: int, apart: float, least: float) -> list[int]:
+        """Hypotheses that no test at hand tells apart from this one, itself included.
+
+        Stops looking once those still alike hold less than `least` of the probability.
+        """
         same = np.ones(len(self.rows), dtype=np.bool_)
         at = int(np.flatnonzero(self.rows == row)[0])
-        for settings in self._settings:
-            figures = self.table.figures(settings, self.rows)
-            pins = [
-                k for k in self.table.wired if self.at_hand(Test("volts", (self.table.pins[k],), settings))
-            ]
-            centre, spread = figures.centre[:, pins], figures.spread[:, pins]
-            gap = np.abs(centre - centre[at]) / np.hypot(spread, spread[at])
-            same &= gap.max(axis=1, initial=0.0) < apart
+        for unlike in self._unlike(at, apart):
+            same &= ~unlike
+            if self._p[same].sum() < least:
+                break
+        return [int(k) for k in self.rows[same]]
+
+    def _unlike(self, at: int, apart: float) -> Iterator[npt.NDArray[np.bool_]]:
+        """Test by test, which hypotheses it tells apart from the one at this place among the rows."""
         for test in self._looks:
             words = self.table.words(test, self.rows)
-            same &= np.abs(words - words[at]).max(axis=1) < 0.3
+            yield np.abs(words - words[at]).max(axis=1) >= 0.3
+        for settings in self._settings:
+            figures, pins = self.table.figures(settings, self.rows), self._pins_at_hand(settings)
+            centre, spread = figures.centre[:, pins], figures.spread[:, pins]
+            gap = np.abs(centre - centre[at]) / np.hypot(spread, spread[at])
+            yield gap.max(axis=1, initial=0.0) >= apart
         for test in self._ohms_tests():
             ohms = self.table.ohms(test, self.rows)
             spread_ohms = ohms_spread(ohms)
             open_line = ~np.isfinite(ohms)
             finite = np.where(open_line, 0.0, ohms)
             gap = np.abs(finite - finite[at]) / np.hypot(spread_ohms, spread_ohms[at])
-            same &= (open_line == open_line[at]) & (gap < apart)
-        return [int(k) for k in self.rows[same]]
+            yield (open_line != open_line[at]) | (gap >= apart)

@@ -43,12 +43,17 @@ Array = npt.NDArray[np.float64]
 
 ENOUGH = 0.95
 """A search may stop when the suspects of one repair hold this much."""
+WRONG_REPAIR_MINUTES = 60.0
+"""What a repair that was not needed costs. Past `ENOUGH`, a test that takes less than this times the share still in
+doubt is taken before the search stops."""
 WORTH_BITS = 0.03
 """A test that is expected to tell less than this is not worth taking."""
 WORTH_NAMING = 1e-3
 """Suspects below this are not named."""
 APART = 2.5
 """Two predictions can be told apart when they lie this many standard spreads from each other."""
+ALIKE_SHARE = 0.2
+"""Hypotheses that cannot be told apart are only worth naming together when they hold this much."""
 LEFT_SHARE = 0.1
 """An answer leaves a suspect that makes it at least this likely, against the one that makes it likeliest."""
 NAMED = 12
@@ -276,6 +281,13 @@ class Search:
             ranked.append((candidate.bits / minutes, minutes, reach, candidate))
         return sorted(ranked, key=lambda r: (-r[0], r[1], str(r[3].test)))
 
+    @property
+    def best(self) -> tuple[str, float] | None:
+        """The first test to take, and its minutes, without the words about it; None once found."""
+        if self.found is not None or not self._ranked:
+            return None
+        return str(self._ranked[0][3].test), self._ranked[0][1]
+
     @cached_property
     def next(self) -> list[Proposed]:
         """The tests to take next, the best first; none once the cause is found."""
@@ -353,17 +365,17 @@ class Search:
         if not self.table.explained or self.table.sound_agrees:
             return None
         repair = repairs.best(self._repairs, self._by_name, ENOUGH)
-        if repair is not None:
+        if repair is not None and self._sure_enough(repair.mends):
             return self._stop(repair, repair.mends, "One repair mends what is left under suspicion.")
         if not self._may_stop():
             return None
-        alike = {self.hypotheses[k].name for k in self.candidates.alike(self._order[0], APART)}
+        alike = {self.hypotheses[k].name for k in self.candidates.alike(self._order[0], APART, ALIKE_SHARE)}
         inside = [r for r in self._repairs if r.mends & alike]
         first = repairs.likeliest(inside, {n: p for n, p in self._by_name.items() if n in alike})
         if first is None:
             return None
         together = alike | {n for n in first.mends if self._by_name[n] >= WORTH_NAMING}
-        if sum(self._by_name[n] for n in together) >= ENOUGH:
+        if sum(self._by_name[n] for n in together) >= ENOUGH and self._sure_enough(together):
             return self._stop(
                 first, together, "No test at hand tells these apart: try the likeliest repair first."
             )
@@ -376,6 +388,11 @@ class Search:
                 total += float(self.probabilities[k])
         why = "No test that is left tells these apart: try the likeliest repair first."
         return self._stop(first, rest | together, why)
+
+    def _sure_enough(self, names: Collection[str]) -> bool:
+        """Whether the best test left takes longer than the doubt about these is worth."""
+        doubt = 1.0 - sum(self._by_name[name] for name in names)
+        return not self._ranked or self._ranked[0][1] >= doubt * WRONG_REPAIR_MINUTES
 
     def _may_stop(self) -> bool:
         """Cheap first look: while the likeliest hypothesis is one of many equals, tests are "

@@ -13,6 +13,7 @@ from tickover.faultfinding.bike import Bike
 from tickover.faultfinding.evidence import meter_volts
 from tickover.faultfinding.naming import OPEN_LINE, Test, parse_test
 from tickover.faultfinding.search import Search
+from tickover.faultfinding.table import Document, garage
 from tickover.units import BadInput
 
 
@@ -29,20 +30,21 @@ class Answering:
             raise BadInput(f"{' and '.join(outside)} are both outside the wiring; give one of them at a time")
         inside = tuple(faults.parse(name, loom) for name in broken if name not in causes.CAUSES)
         self.bike = Bike(loom, inside, outside[0] if outside else None)
+        self._starting = garage(Document.of(loom)).starting or ()
         self._random = random.Random(noise) if noise is not None else None
 
-    def value(self, test: Test | str, search: Search) -> str:
+    def value(self, test: Test | str) -> str:
         """What this bike shows, as the value of a reading."""
         if isinstance(test, str):
             test = parse_test(test, self.loom)
         if test.answers:
-            shows = self.bike.answer(test, search.table.when)
+            shows = self.bike.answer(test, self._starting)
             return max(shows, key=lambda answer: shows[answer])
         if test.kind == "ohms":
             ohms = self.bike.ohms(test.what[0], test.what[1], test.settings)
             return "OL" if ohms == OPEN_LINE else f"{ohms:.4g}"
         centre, _ = self.bike.volts(test.settings)
-        volts = float(centre[search.table.pin_at[test.what[0]]])
+        volts = float(centre[self.bike.pins.index(test.what[0])])
         if self._random is not None:
             volts += self._random.gauss(0.0, float(meter_volts(np.array([volts]))[0]))
         return f"{volts:.3f}"
@@ -84,8 +86,7 @@ def walk(
             kept[taken] = Search(loom, complaint, taken, mended=mended)
         return kept[taken]
 
-    while so_far().found is None and so_far().next and len(taken) - len(readings) < most:
-        step = so_far().next[0]
-        minutes += step.minutes
-        taken = (*taken, f"{step.test}={bike.value(step.test, so_far())}")
+    while (step := so_far().best) is not None and len(taken) - len(readings) < most:
+        minutes += step[1]
+        taken = (*taken, f"{step[0]}={bike.value(step[0])}")
     return Walk(so_far(), taken[len(readings) :], minutes)
