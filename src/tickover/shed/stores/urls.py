@@ -7,6 +7,6 @@ urlpatterns = [
     path("b/<int:build_id>/stores/new", views.new_store, name="new_store"),
     path("s/<int:store_id>", views.store, name="store"),
     path("s/<int:store_id>/edit", views.edit_store, name="edit_store"),
-    path("s/<int:store_id>/put-in", views.put_in, name="put_in"),
+    path("b/<int:build_id>/stores/put-in", views.put_in, name="put_in"),
     path("s/<int:store_id>/strike-out", views.strike_out_store, name="strike_out_store"),
 ]

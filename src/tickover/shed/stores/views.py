@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from django.contrib import messages
 from django.db.models import Count, Q
@@ -11,12 +12,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from tickover.records.models import Build, FastenerSet, Part, Store
+from tickover.records.models import Build, FastenerSet, Part, Record, Store
 from tickover.records.models.words import Joint, Now
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.stores.forms import StoreForm
 from tickover.units import BadInput
+
+R = TypeVar("R", bound=Record)
 
 
 @dataclass
@@ -117,24 +120,42 @@ def edit_store(request: HttpRequest, store_id: int) -> HttpResponse:
 
 
 @require_POST
-def put_in(request: HttpRequest, store_id: int) -> HttpResponse:
-    """Put a part or a fastener set of the same build into this place."""
-    place = get_object_or_404(Store.objects.select_related("build"), pk=store_id)
-    kind, _, number = request.POST.get("what", "").partition(":")
-    models: dict[str, type[Part] | type[FastenerSet]] = {"part": Part, "fasteners": FastenerSet}
-    known = kind in models and number.isdecimal() and len(number) < 19
-    thing = models[kind].objects.filter(build=place.build, pk=number).first() if known else None
-    if thing is None:
-        raise BadInput(f"Choose the part or fastener set that goes into {place} from the list.")
-    thing.place = place
-    if isinstance(thing, Part):
-        thing.now = Now.IN_STORES
-    else:
-        thing.joint = Joint.APART
-    with writing(request, f"{thing} put in {place}"):
-        thing.save()
-    messages.success(request, f"{thing} is in {place}.")
+def put_in(request: HttpRequest, build_id: int) -> HttpResponse:
+    """Put parts and fastener sets into a place of the same build, all as one change."""
+    build = get_object_or_404(Build, pk=build_id)
+    place = _number_of(Store, build, request.POST.get("place", ""))
+    if place is None:
+        raise BadInput("Choose the place that they lie in from the list of stores.")
+    things = [_thing(build, text) for text in request.POST.getlist("what")]
+    if not things:
+        raise BadInput(f"Choose what goes into {place}.")
+    names = ", ".join(str(thing) for thing in things)
+    with writing(request, f"Put in {place}: {names}"[:300]):
+        for thing in things:
+            thing.place = place
+            if isinstance(thing, Part):
+                thing.now = Now.IN_STORES
+            else:
+                thing.joint = Joint.APART
+            thing.save()
+    messages.success(request, f"In {place}: {names}.")
     return redirect(place)
+
+
+def _thing(build: Build, text: str) -> Part | FastenerSet:
+    """The part or fastener set that a form names as ``part:31``."""
+    kind, _, number = text.partition(":")
+    models: dict[str, type[Part] | type[FastenerSet]] = {"part": Part, "fasteners": FastenerSet}
+    thing = _number_of(models[kind], build, number) if kind in models else None
+    if thing is None:
+        raise BadInput(f"“{text}” is no part or fastener set of {build}; choose one from the list.")
+    return thing
+
+
+def _number_of(model: type[R], build: Build, number: str) -> R | None:
+    """The record of this build with this number, as a form sends it."""
+    known = number.isdecimal() and len(number) < 19
+    return model._default_manager.filter(build=build, pk=number).first() if known else None
 
 
 def strike_out_store(request: HttpRequest, store_id: int) -> HttpResponse:

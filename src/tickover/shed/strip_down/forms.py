@@ -54,8 +54,14 @@ class PartForm(RecordForm):
 class CameOffForm(forms.Form):
     """What is known at the moment a part comes off: its name and where it goes."""
 
-    name = forms.CharField(label="what came off", max_length=120)
-    place = forms.ModelChoiceField(Store.objects.none(), label="kept in", required=False)
+    template_name = "base/form.html"
+
+    name = forms.CharField(
+        label="what came off", max_length=120, error_messages={"required": "Say what came off."}
+    )
+    place = forms.ModelChoiceField(
+        Store.objects.none(), label="kept in", required=False, empty_label="place not known"
+    )
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -63,9 +63,7 @@ def part(request: HttpRequest, part_id: int) -> HttpResponse:
 def _makes_sense(move: str, record: Part) -> bool:
     if record.is_on:
         return move == "came_off"
-    if move == "came_off" or (move == "in_stores" and record.now == Now.IN_STORES):
-        return False
-    return MOVES[move][1] != record.now or move == "in_stores"
+    return move == "in_stores" or (move != "came_off" and MOVES[move][1] != record.now)
 
 
 @require_POST

@@ -114,9 +114,7 @@ def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
 
 
 def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpResponse:
-    balloons = list(record.balloons.select_related("part", "fasteners", "tag"))
-    for balloon in balloons:
-        balloon.left, balloon.top = f"{100 * balloon.x:.2f}", f"{100 * balloon.y:.2f}"
+    balloons = record.balloons.select_related("part", "fasteners", "tag")
     order = list(record.build.photos.values_list("pk", flat=True))
     here = order.index(record.pk)
     context = {

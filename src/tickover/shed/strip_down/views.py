@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Count, F, Max, Q, QuerySet
 from django.db.models.functions import Length
@@ -155,6 +156,7 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
         "build": build,
         "chapter": "strip_down",
         "form": form,
+        "last_off": build.parts.exclude(came_off_order=None).order_by("-came_off_order").first(),
         "shown": shown,
         "show": chosen["show"],
         "filters": filters,
@@ -191,4 +193,5 @@ def _came_off(request: HttpRequest, build: Build, form: CameOffForm) -> HttpResp
             came_off_order=next_number(build),
         )
         part.save()
-    return redirect("part", part.pk)
+    messages.success(request, f"Came off as number {part.came_off_order}: {part}.")
+    return redirect("strip_down", build.pk)

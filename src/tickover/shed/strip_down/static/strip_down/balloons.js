@@ -4,6 +4,7 @@ const form = document.querySelector("#place");
 const [x, y] = [form.elements.x, form.elements.y];
 const hint = form.querySelector("[data-hint]");
 hint.textContent = hint.dataset.hint;
+for (const typed of form.querySelectorAll("[data-by-tap]")) typed.hidden = true;
 
 const mark = document.createElement("span");
 mark.className = "balloon next";
