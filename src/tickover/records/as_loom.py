@@ -1,12 +1,13 @@
 """The loom on record as a loom document (docs/loom.md), and a loom document read into the records.
 
 The wire tags of the strip-down and the wires of the loom are the same records: a tag both of whose ends are
-known, with its conductor and length, is a wire. A component that stands for a part takes from it what must come
-off first; everything else it keeps itself. A wire without a tag in the document is marked with its id.
+known, with its conductor and length, is a wire. A component that stands for a part takes from it what must
+come off first; everything else it keeps itself. A wire without a tag in the document is marked with its id.
 """
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from typing import Any
 
@@ -35,11 +36,13 @@ def loom_document(build: Build) -> dict[str, Any]:
     ):
         ends[end.tag_id][end.side] = f"{end.component.ident}.{end.pin}"
     tags = WireTag.objects.filter(build=build, area__isnull=False, length__isnull=False).order_by("id")
+    wires = [tag for tag in tags if len(ends[tag.pk]) == 2]
+    idents = _idents(wires, {component.ident for component in components})
     return {
         "loom": 1,
         **build.loom,
         "components": [_component(part, covers.get(part.part_id or 0, [])) for part in components],
-        "wires": [_wire(tag, ends[tag.pk]) for tag in tags if len(ends[tag.pk]) == 2],
+        "wires": [_wire(tag, idents[tag.pk], ends[tag.pk]) for tag in wires],
     }
 
 
@@ -56,11 +59,22 @@ def _component(component: LoomComponent, covers: list[Part]) -> dict[str, Any]:
     return item
 
 
-def _wire(tag: WireTag, ends: dict[str, str]) -> dict[str, Any]:
+def _idents(wires: list[WireTag], taken: set[str]) -> dict[int, str]:
+    """Each wire's id in the loom: its own, otherwise one made from its mark that nothing else has."""
+    taken = taken | {tag.ident for tag in wires}
+    idents: dict[int, str] = {}
+    for tag in wires:
+        made = "W" + re.sub(r"[^A-Za-z0-9_-]", "-", tag.mark)
+        idents[tag.pk] = tag.ident or (made if made not in taken else f"{made}-{tag.pk}")
+        taken.add(idents[tag.pk])
+    return idents
+
+
+def _wire(tag: WireTag, ident: str, ends: dict[str, str]) -> dict[str, Any]:
     assert tag.area is not None
     assert tag.length is not None
     item: dict[str, Any] = {
-        "id": tag.ident or f"W{tag.mark}",
+        "id": ident,
         "from": ends["from"],
         "to": ends["to"],
         "mm2": round(tag.area * 1e6, 6),

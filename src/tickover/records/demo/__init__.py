@@ -1,4 +1,4 @@
-"""The demo workshop: the Penhallow Heron 450, a made-up parallel twin of 1976, stalled before its first start.
+"""The demo workshop: the Penhallow Heron 450, a made-up twin of 1976, stalled before its first start.
 
 Everything it knows stands in ``data/`` and ``loom.json``; the photos are drawn when it is loaded.
 """

@@ -1,6 +1,6 @@
 """The demo's photos, drawn: one function a scene, each on a page of the sketchbook.
 
-A scene draws and names the places that balloons may point at. ``photos.toml`` says which scene each photo is of.
+A scene draws and names the places that balloons may point at; ``photos.toml`` says which scene each is of.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any
 
 from PIL import Image
 
-from tickover.records.demo.sketch import HEIGHT, WIDTH, WIRE_WASHES, Point, Sketch, curve, ellipse
+from tickover.records.demo.sketch import WIDTH, WIRE_WASHES, Point, Sketch, curve, ellipse
 
 _ORIENTATION, _DETAILS, _TAKEN = 0x0112, 0x8769, 0x9003
 
@@ -45,7 +45,7 @@ def _jpeg(image: Image.Image, taken: datetime, orientation: int) -> bytes:
     return out.getvalue()
 
 
-# -- what several scenes are made of ---------------------------------------------------------------------------
+# -- what several scenes are made of ------------------------------------------------------------
 
 
 def _wheel(s: Sketch, x: float, y: float, r: float, spokes: int = 18) -> None:
@@ -150,7 +150,7 @@ def _wall(s: Sketch) -> None:
         s.line([(0, level), (WIDTH, level + s.hand.uniform(-4, 4))], 0.9, grey=175)
 
 
-# -- scenes ----------------------------------------------------------------------------------------------------
+# -- scenes --------------------------------------------------------------------------------
 
 
 @scene
@@ -379,14 +379,17 @@ def loom_coil(s: Sketch) -> None:
     for k in range(11):
         r = 180 + k * 14
         s.line(
-            ellipse(590 + s.hand.uniform(-9, 9), 450 + s.hand.uniform(-7, 7), r * 1.2, r * 0.8, 0.03 * (k % 4)),
+            ellipse(
+                590 + s.hand.uniform(-9, 9), 450 + s.hand.uniform(-7, 7), r * 1.2, r * 0.8, 0.03 * (k % 4)
+            ),
             9, closed=True, grey=70,
         )  # fmt: skip
     for k, code in enumerate(("RD", "GN", "BU", "YE", "BK", "OG", "WH")):
         angle = k * 0.9
-        x, y = 590 + 372 * math.cos(angle), 450 + 246 * math.sin(angle)
+        cos, sin = math.cos(angle), math.sin(angle)
+        x, y = 590 + 372 * cos, 450 + 246 * sin
         s.tube(
-            curve([(x, y), (x + 70 * math.cos(angle), y + 40), (x + 130 * math.cos(angle), y + 70 * math.sin(angle))]),
+            curve([(x, y), (x + 70 * cos, y + 40), (x + 130 * cos, y + 70 * sin)]),
             9, WIRE_WASHES[code], 1.6,
         )  # fmt: skip
         s.tag(

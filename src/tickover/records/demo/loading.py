@@ -1,4 +1,4 @@
-"""Writes the demo's data files into the records: first as all stood before the last stints, then their changes."""
+"""Writes the demo's data files into the records: as all stood before the last stints, then their changes."""
 
 from __future__ import annotations
 

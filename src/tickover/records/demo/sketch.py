@@ -1,4 +1,4 @@
-"""A sketchbook page: ink lines drawn by a slightly unsteady hand, wash colours under them, on paper with a grain.
+"""A sketchbook page: ink lines by a slightly unsteady hand, wash colours under them, on paper with a grain.
 
 Coordinates are those of a page of 1200 by 900, from the top left. The same page drawn twice is the same to
 the last pixel.
@@ -10,6 +10,7 @@ import math
 import random
 from collections.abc import Iterable, Sequence
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
@@ -51,8 +52,9 @@ WASHES = {
     "turquoise": (140, 196, 190),
 }
 WIRE_WASHES = {
-    "BK": "black", "BN": "brown", "RD": "red", "OG": "orange", "YE": "yellow", "GN": "green", "BU": "blue",
-    "VT": "violet", "GY": "grey", "WH": "white", "PK": "pink", "TQ": "turquoise", "GD": "brass", "SR": "steel",
+    "BK": "black", "BN": "brown", "RD": "red", "OG": "orange", "YE": "yellow", "GN": "green",
+    "BU": "blue", "VT": "violet", "GY": "grey", "WH": "white", "PK": "pink", "TQ": "turquoise",
+    "GD": "brass", "SR": "steel",
 }  # fmt: skip
 
 
@@ -91,7 +93,7 @@ class Sketch:
         """The points as a hand would draw them: in short strokes that drift a little off and come back."""
         walked: list[Point] = []
         ends = [*points, points[0]] if closed else list(points)
-        for (x0, y0), (x1, y1) in zip(ends, ends[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(ends):
             steps = max(1, int(math.hypot(x1 - x0, y1 - y0) / 45))
             for step in range(steps):
                 share = step / steps
