@@ -77,7 +77,7 @@ class Bike:
             where = dict(settings)
             still = self.circuit.solve(where, blow_fuses=True)
             cranks = any(
-                abs(across(still.volts, part, "+", "-")) >= CRANKS_SHARE * rest_volts(self.loom)
+                working_volts(still, part, "+", "-") >= CRANKS_SHARE * rest_volts(self.loom)
                 for part in of_kind(self.loom, "starter")
             )
             kicked = not of_kind(self.loom, "starter")
@@ -175,12 +175,10 @@ class Bike:
         component = self.loom.component(part)
         standing = self.standing(settings)
         solution = standing.turning if standing.cranks and standing.turning is not None else standing.still
-        if component.kind == "bulb":
-            rated = component.values["volts"]
-            return abs(across(solution.volts, component, "a", "b")) >= LIT_SHARE * rated
         if component.kind == "relay":
             return solution.relays.get(component.id) == "pulled in"
-        return abs(across(solution.volts, component, "a", "b")) >= LIT_SHARE * rest_volts(self.loom)
+        enough = component.values["volts"] if component.kind == "bulb" else rest_volts(self.loom)
+        return working_volts(solution, component, "a", "b") >= LIT_SHARE * enough
 
     def answer(self, test: Test, when: Settings) -> Mapping[str, float]:
         """Likelihood of each answer of a test that is answered in words. `when` is where the switches stand
@@ -236,7 +234,19 @@ def wired_pins(loom: Loom) -> tuple[str, ...]:
     return tuple(pin for pins in loom.pins.values() for pin in pins if pin in loom.wires_at)
 
 
-def across(volts: Mapping[str, float | None], part: Component, first: str, second: str) -> float:
-    """Volts from one pin of a component to another; a pin without a path counts as no difference."""
-    a, b = volts.get(f"{part.id}.{first}"), volts.get(f"{part.id}.{second}")
-    return a - b if a is not None and b is not None else 0.0
+def working_volts(solution: Solution, part: Component, first: str, second: str) -> float:
+    """Volts that the inside of a lamp, horn or starter really gets.
+
+    What lies across its pins, but no more than its own current asks for: one that is broken inside has the
+    battery's volts across it and does nothing, one that is shorted inside carries current and has no volts.
+    """
+    a, b = solution.volts.get(f"{part.id}.{first}"), solution.volts.get(f"{part.id}.{second}")
+    if a is None or b is None:
+        return 0.0
+    amps = abs(solution.amps.get(part.id, 0.0))
+    if part.kind == "bulb":
+        rated, watts = part.values["volts"], part.values["watts"]
+        inside = rated * (amps * rated / watts) ** 2  # a filament's law: amps follow the root of its volts
+    else:
+        inside = amps * part.values["ohms"]
+    return min(abs(a - b), inside)

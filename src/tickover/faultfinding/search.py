@@ -44,7 +44,7 @@ Array = npt.NDArray[np.float64]
 ENOUGH = 0.95
 """A search may stop when the suspects of one repair hold this much."""
 WRONG_REPAIR_MINUTES = 60.0
-"""What a repair that was not needed costs. Past `ENOUGH`, a test that takes less than this times the share still in
+"""What a repair that was not needed costs. Past `ENOUGH`, a test that takes less than this times the share in
 doubt is taken before the search stops."""
 WORTH_BITS = 0.03
 """A test that is expected to tell less than this is not worth taking."""
@@ -52,6 +52,8 @@ WORTH_NAMING = 1e-3
 """Suspects below this are not named."""
 APART = 2.5
 """Two predictions can be told apart when they lie this many standard spreads from each other."""
+GONE_SHARE = 0.1
+"""A suspect is ruled out when a reading leaves less than this of its probability."""
 ALIKE_SHARE = 0.2
 """Hypotheses that cannot be told apart are only worth naming together when they hold this much."""
 LEFT_SHARE = 0.1
@@ -476,11 +478,7 @@ def _capital(text: str) -> str:
 
 def ruled_out(before: Search, after: Search) -> str:
     """What the readings of `after` rule out that `before` still suspected, in one sentence."""
-    was = {s.fault: s for s in before.suspects}
-    now = (
-        {s.fault for s in after.suspects if s.probability >= 0.1 * was[s.fault].probability} if was else set()
-    )
-    gone = [s for name, s in was.items() if name not in now and after._by_name.get(name, 0.0) < 0.02]
+    gone = [s for s in before.suspects if after._by_name.get(s.fault, 0.0) < GONE_SHARE * s.probability]
     if not gone:
         return "Rules nothing out."
     names = [s.name for s in gone[:2]]
