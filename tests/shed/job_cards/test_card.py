@@ -51,6 +51,10 @@ def test_the_card_shows_what_the_job_needs(client: Client, card: JobCard) -> Non
     assert text.count('aria-pressed="true">Apart') == 1
 
 
+def test_a_card_without_a_caution_carries_the_usual_one(client: Client, bowls: JobCard) -> None:
+    assert "Petrol vapour creeps along the floor" in page(client, bowls)
+
+
 def test_a_card_that_there_is_not(client: Client) -> None:
     assert client.get("/j/999").status_code == 404
 

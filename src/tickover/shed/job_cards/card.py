@@ -15,6 +15,7 @@ from tickover.records.models import FastenerSet, JobCard, JobPart, JobStep, Need
 from tickover.records.models.words import Joint
 from tickover.records.verdicts import verdict_of
 from tickover.shed.base.pages import running_stint, who, writing
+from tickover.shed.job_cards import cautions
 from tickover.shed.job_cards.forms import TakenForm
 
 
@@ -37,6 +38,7 @@ def job_card(
         "chapter": "job_cards",
         "card": card,
         "record": card,
+        "caution": cautions.of_card(card),
         "steps": steps,
         "next_step": next((step for step in steps if step.done_at is None), None),
         "parts": _parts(card),
@@ -66,8 +68,10 @@ def _parts(card: JobCard) -> list[dict[str, object]]:
 
 
 def _fasteners(card: JobCard) -> list[FastenerSet]:
-    parts = card.job_parts.filter(role=JobPart.Role.FITS).values("part_id")
-    return list(FastenerSet.objects.filter(holds_id__in=parts).select_related("holds", "place"))
+    """The fastener sets that hold this card's parts; those of the parts it fits come first."""
+    roles = dict(card.job_parts.values_list("part_id", "role"))
+    sets = FastenerSet.objects.filter(holds_id__in=roles).select_related("holds", "place")
+    return sorted(sets, key=lambda one: (roles[one.holds_id] != JobPart.Role.FITS, one.pk))
 
 
 def _reading_row(card: JobCard, needed: NeededReading, taken: TakenForm | None) -> dict[str, object]:

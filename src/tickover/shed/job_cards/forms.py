@@ -29,6 +29,7 @@ class JobCardForm(RecordForm):
     class Meta:
         model = JobCard
         fields = ["title", "chapter", "needed_for", "why", "caution", "tools", "hours", "remark"]
+        help_texts = {"caution": "Left empty, the usual caution of its chapter stands on the card."}
         error_messages = {
             "title": {"required": "Give the job a title, such as “Fit the starter”."},
             "hours": {"invalid": "Give the hours as a number, such as 1.5, or leave them out."},
@@ -72,6 +73,7 @@ class NewJobPartForm(forms.Form):
     template_name = "base/form.html"
     part = forms.ModelChoiceField(
         Part.objects.none(),
+        empty_label="choose the part",
         error_messages={"required": "Choose the part.", "invalid_choice": "Choose one of this bike’s parts."},
     )
     role = forms.ChoiceField(
@@ -134,6 +136,7 @@ class NewOrderForm(forms.Form):
     side = forms.ChoiceField(label="this job comes", choices=[("after", "after"), ("before", "before")])
     other = forms.ModelChoiceField(
         JobCard.objects.none(),
+        empty_label="choose the job",
         label="the job",
         error_messages={
             "required": "Choose the other job.",

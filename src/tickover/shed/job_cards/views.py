@@ -13,6 +13,7 @@ from tickover.records.models import Build, JobCard
 from tickover.records.models.words import Chapter, Milestone
 from tickover.shed.base.pages import record_form
 from tickover.shed.base.strike_out import strike_out
+from tickover.shed.job_cards import cautions
 from tickover.shed.job_cards.forms import JobCardForm
 
 CHAPTER_ORDER = {chapter: place for place, chapter in enumerate(Chapter.values)}
@@ -50,6 +51,7 @@ def plan(request: HttpRequest, build_id: int) -> HttpResponse:
         "chapter": "job_cards",
         "plan": way,
         "milestones": Milestone.values,
+        "caution": cautions.of_plan(way.milestone),
         "must_be_on": [
             (planned, [titles[job] for job in planned.jobs if job in titles]) for planned in way.must_be_on
         ],
