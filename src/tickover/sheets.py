@@ -15,7 +15,7 @@ import importlib
 import inspect
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar, cast, get_args, get_origin, get_type_hints
 
@@ -251,7 +251,8 @@ class Worked:
     @cached_property
     def drawing(self) -> Drawing | None:
         """The sheet's drawing for these inputs, or None where it has none."""
-        return self.sheet.draws(self.result, **self.values) if self.sheet.draws else None
+        drawn = self.sheet.draws(self.result, **self.values) if self.sheet.draws else None
+        return drawn and replace(drawn, system=self.system)
 
     @property
     def holds(self) -> bool:

@@ -114,12 +114,12 @@ def test_a_dimension_can_measure_along_an_axis_only() -> None:
 
 
 def test_inches_for_those_who_read_them() -> None:
-    words = [
-        s.words
-        for s in lay_out(Drawing("d", (Dimension((0, 0), (25.4, 0)),)), "inch-pound")
-        if isinstance(s, Words)
-    ]
+    drawing = Drawing("d", (Dimension((0, 0), (25.4, 0)),), system="inch-pound")
+    words = [s.words for s in lay_out(drawing) if isinstance(s, Words)]
     assert words == ["1 in"]
+    worked = work("fabrication.hole_centres", {"outer": "58 mm", "inner": "42 mm"}, "inch-pound").drawing
+    assert worked is not None
+    assert "centres 1.969 in" in to_svg(worked)
 
 
 def test_arrows_stand_outside_where_there_is_no_room() -> None:

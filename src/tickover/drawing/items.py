@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from tickover.units import System
+
 Point = tuple[float, float]
 
 Pen = Literal["thick", "thin", "hidden", "centre"]
@@ -114,11 +116,14 @@ Item = Line | CentreLine | Polyline | Circle | Arc | Text | Dimension | AngleDim
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Items in millimetres, with a title and the reduction it is usually drawn at (5 is 1:5; 0.5 is 2:1)."""
+    """Items in millimetres with a title; ``scale`` is the reduction it is usually drawn at (5 is 1:5, 0.5 is
+    2:1), ``system`` the one its dimensions are written in.
+    """
 
     title: str
     items: tuple[Item, ...]
     scale: float = 1.0
+    system: System = "metric"
 
     def at_scale(self, scale: float) -> Drawing:
         """The same drawing, to be drawn at another reduction."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tickover.drawing.items import Drawing, Pen
 from tickover.drawing.strokes import LETTER_WIDTH, Path, Round, Stroke, Words, extent, lay_out
-from tickover.units import BadInput, System
+from tickover.units import BadInput
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,15 +32,15 @@ SCREEN = 4.0
 """Screen pixels a millimetre of line width: thick 2 px, thin 1 px, however far the drawing is enlarged."""
 
 
-def to_svg(drawing: Drawing, *, system: System = "metric", width: float | None = NARROW) -> str:
+def to_svg(drawing: Drawing, *, width: float | None = NARROW) -> str:
     """The drawing as SVG to stand inside a page: colours by ``currentColor``, line types as class names.
 
     It is laid out at the reduction that makes it ``width`` millimetres wide at most, so that letters keep
     their size; None keeps the drawing's own scale. Lines keep their width on the screen at any size.
     """
     if width is not None:
-        drawing = _narrowed(drawing, width, system)
-    strokes = lay_out(drawing, system)
+        drawing = _narrowed(drawing, width)
+    strokes = lay_out(drawing)
     body, (wide, high) = _svg_body(strokes, screen=True)
     return (
         f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" role="img" '
@@ -51,10 +51,10 @@ def to_svg(drawing: Drawing, *, system: System = "metric", width: float | None =
     )
 
 
-def _narrowed(drawing: Drawing, width: float, system: System) -> Drawing:
+def _narrowed(drawing: Drawing, width: float) -> Drawing:
     """The drawing at the scale that makes it at most this wide: letters do not shrink, so by a few trials."""
     for _ in range(8):
-        left, _bottom, right, _top = extent(lay_out(drawing, system))
+        left, _bottom, right, _top = extent(lay_out(drawing))
         across = right - left + 2 * MARGIN
         if across <= width * 1.005:
             break
@@ -115,7 +115,7 @@ LAYERS: dict[str, Pen] = {"OUTLINE": "thick", "THIN": "thin", "HIDDEN": "hidden"
 """DXF layers of the shape, by line type; dimensions and words have layers of their own."""
 
 
-def to_dxf(drawing: Drawing, *, system: System = "metric") -> bytes:
+def to_dxf(drawing: Drawing) -> bytes:
     """The drawing as DXF (R2010) in millimetres at 1:1, a layer a line type: OUTLINE alone can be cut."""
     import io
 
@@ -137,7 +137,7 @@ def to_dxf(drawing: Drawing, *, system: System = "metric") -> bytes:
         "middle": TextEntityAlignment.CENTER,
         "end": TextEntityAlignment.RIGHT,
     }
-    for stroke in lay_out(drawing, system):
+    for stroke in lay_out(drawing):
         if isinstance(stroke, Words):
             text = space.add_text(
                 stroke.words,
@@ -209,7 +209,6 @@ def to_pdf(
     *,
     title: str = "",
     scale: float = 1.0,
-    system: System = "metric",
     owner: str = "",
     number: str = "",
     date: str = "",
@@ -222,12 +221,12 @@ def to_pdf(
     import typst
 
     drawing = drawing.at_scale(scale)
-    strokes = lay_out(drawing, system)
+    strokes = lay_out(drawing)
     body, (wide, high) = _svg_body(strokes, screen=False)
     try:
         name, across, up = _paper(wide, high)
     except BadInput:
-        less = next((s for s in SCALES if s > scale and _fits(drawing.at_scale(s), system)), None)
+        less = next((s for s in SCALES if s > scale and _fits(drawing.at_scale(s))), None)
         would = f"; {_ratio(less)} would" if less else ""
         raise BadInput(
             f"the drawing is {wide:.0f} by {high:.0f} mm at {_ratio(scale)} and does not fit A0{would}"
@@ -249,14 +248,14 @@ def to_pdf(
         "date": date,
         "scale": _ratio(scale),
         "paper": name,
-        "units": "mm" if system == "metric" else "in",
+        "units": "mm" if drawing.system == "metric" else "in",
         "check": "100" if across - EDGE - FILING - 20 >= 100 else "50",
     }
     return bytes(typst.compile(_TYPST.encode("utf-8"), sys_inputs=inputs, ignore_system_fonts=True))
 
 
-def _fits(drawing: Drawing, system: System) -> bool:
-    left, bottom, right, top = extent(lay_out(drawing, system))
+def _fits(drawing: Drawing) -> bool:
+    left, bottom, right, top = extent(lay_out(drawing))
     try:
         _paper(right - left + 2 * MARGIN, top - bottom + 2 * MARGIN)
     except BadInput:

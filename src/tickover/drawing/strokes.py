@@ -88,9 +88,9 @@ class Words:
 Stroke = Path | Round | Words
 
 
-def lay_out(drawing: Drawing, system: System = "metric") -> list[Stroke]:
+def lay_out(drawing: Drawing) -> list[Stroke]:
     """The strokes of a drawing at its scale."""
-    return [stroke for item in drawing.items for stroke in _strokes(item, 1 / drawing.scale, system)]
+    return [stroke for item in drawing.items for stroke in _strokes(item, 1 / drawing.scale, drawing.system)]
 
 
 def extent(strokes: list[Stroke]) -> tuple[float, float, float, float]:
