@@ -53,7 +53,9 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "instrument": INSTRUMENTS.get(record.instrument),
         "uncertainty_dimension": difference_of(record.dimension),
         "jobs": record.answers.select_related("card"),
-        "others": record.limit.readings.exclude(pk=record.pk)[:12] if record.limit else [],
+        "others": record.limit.readings.exclude(pk=record.pk).select_related("part")[:12]
+        if record.limit
+        else [],
     }
     return render(request, "readings/reading.html", context)
 

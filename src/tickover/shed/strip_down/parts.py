@@ -44,7 +44,7 @@ def part(request: HttpRequest, part_id: int) -> HttpResponse:
         "minutes": sum(cover.reach_minutes or 0.0 for cover in still_on),
         "own_covers": record.covered_by.select_related("cover"),
         "covers": record.covers.select_related("covered"),
-        "others": build.parts.exclude(pk=record.pk).only("name"),
+        "others": build.parts.exclude(pk=record.pk).only("name", "build"),
         "places": build.stores.all(),
         "fasteners": record.fasteners.select_related("place"),
         "standing": standing(record.limits.select_related("build")),
