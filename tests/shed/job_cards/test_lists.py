@@ -91,7 +91,7 @@ def test_another_milestone_is_looked_at_and_not_chosen(client: Client) -> None:
     text = text_of(client, f"/b/{build.pk}/plan?milestone=road-ready")
     assert "The way to road-ready" in text
     assert "Seat covered" in text
-    assert "does not replace a qualified inspection" in text
+    assert "does not replace a licensed engineer" in text
     assert Build.objects.get(pk=build.pk).milestone == "first start"
 
 
