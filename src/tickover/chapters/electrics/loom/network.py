@@ -12,19 +12,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.lapack import dposv
 
+from tickover.chapters.electrics.loom.devices import THERMAL_VOLTS
 from tickover.chapters.electrics.loom.document import Component, Loom
 from tickover.chapters.electrics.loom.faults import HIGH_OHMS, SHORT_OHMS, Fault
 from tickover.chapters.electrics.loom.kinds import KINDS, RELAY_CONTACTS
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-
-#: Thermal voltage k·T/q in volts at 300.15 K (constants of the SI of 2019).
-THERMAL_VOLTS = 1.380649e-23 * 300.15 / 1.602176634e-19
 
 
 @dataclass(frozen=True)
@@ -58,6 +58,7 @@ class Filament:
     end: int
     siemens: float
     volts: float
+    way: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -211,7 +212,7 @@ class Reduced:
     ``kept`` lists the nodes that are left, the reference first. Every source is a column. With the kept
     nodes' volts ``v`` (``v[0]`` is the reference's, 0) all nodes are at ``spread @ v + rest[:, source]``.
     ``matrix @ v`` are the amps that flow from the kept nodes into the network, ``inflow[:, source]`` those
-    the source drives out of it. ``inner_ohms`` is what an eliminated node shows with all kept nodes held.
+    the source drives out of it.
     """
 
     def __init__(self, wiring: Wiring, emfs: list[list[tuple[int, int, float]]]) -> None:
@@ -232,11 +233,12 @@ class Reduced:
                 injected[into, column] += amps
                 injected[out_of, column] -= amps
 
-        curved: list[Filament | Junction] = [*wiring.filaments, *wiring.junctions]
-        keep = dict.fromkeys([0, *(node for item in curved for node in (item.start, item.end))])
-        self.curved = len(keep)
-        """How many of the kept nodes, from the first on, are the reference or touch a bulb or a diode."""
-        keep.update(dict.fromkeys(node for item in wiring.contacts for node in (item.start, item.end)))
+        switched: list[Filament | Junction | Contact] = [
+            *wiring.filaments,
+            *wiring.junctions,
+            *wiring.contacts,
+        ]
+        keep = dict.fromkeys([0, *(node for item in switched for node in (item.start, item.end))])
         self.island: list[int] = islands(n, zip(start.tolist(), end.tolist(), strict=True))
         touched = {self.island[node] for node in keep}
         for node in range(n):  # a floating island keeps one node, so that it can be pinned
@@ -245,6 +247,13 @@ class Reduced:
                 keep[node] = None
         self.kept: list[int] = list(keep)
         self.place: dict[int, int] = {node: at for at, node in enumerate(self.kept)}
+        self.islands = max(self.island) + 1
+        self.driven = {self.island[into] for currents in emfs for into, _, _ in currents}
+        """Islands with a source on them."""
+        self.kept_on: dict[int, int] = {}
+        """For each island the place of its first kept node."""
+        for at, node in enumerate(self.kept):
+            self.kept_on.setdefault(self.island[node], at)
         inner = [node for node in range(n) if node not in keep]
 
         kept_at, inner_at = np.array(self.kept, dtype=np.intp), np.array(inner, dtype=np.intp)
@@ -252,19 +261,29 @@ class Reduced:
         self.spread: Floats = np.zeros((n, m))
         self.spread[kept_at, np.arange(m)] = 1.0
         self.rest: Floats = np.zeros((n, len(emfs)))
-        self.inner_ohms: Floats = np.zeros((n, n))
+        self._inner = (laplacian, inner_at)
         self.matrix: Floats = laplacian[np.ix_(kept_at, kept_at)]
         self.inflow: Floats = injected[kept_at]
         if inner:
-            inverse = np.linalg.inv(laplacian[np.ix_(inner_at, inner_at)])
-            spread = -inverse @ laplacian[np.ix_(inner_at, kept_at)]
+            own = laplacian[np.ix_(inner_at, inner_at)]
+            right = np.hstack((-laplacian[np.ix_(inner_at, kept_at)], injected[inner_at]))
+            solved = dposv(own, right)[1]
+            spread = solved[:, :m]
             self.matrix = self.matrix + laplacian[np.ix_(kept_at, inner_at)] @ spread
             self.inflow = self.inflow + spread.T @ injected[inner_at]
             self.spread[inner_at] = spread
-            self.rest[inner_at] = inverse @ injected[inner_at]
-            self.inner_ohms[np.ix_(inner_at, inner_at)] = inverse
+            self.rest[inner_at] = solved[:, m:]
         self.matrix = 0.5 * (self.matrix + self.matrix.T)
         balance(self.matrix)
+
+    @cached_property
+    def inner_ohms(self) -> Floats:
+        """What one amp into an eliminated node, a column, lifts each node by, with all kept nodes held."""
+        laplacian, inner = self._inner
+        ohms: Floats = np.zeros_like(laplacian)
+        at = np.ix_(inner, inner)
+        ohms[at] = np.linalg.inv(laplacian[at])
+        return ohms
 
 
 def balance(laplacian: Floats) -> None:

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tickover.chapters.electrics.loom.circuit import COLD_SHARE, LEAK_SIEMENS, Circuit, Solution
+from tickover.chapters.electrics.loom.circuit import Circuit
+from tickover.chapters.electrics.loom.devices import COLD_SHARE, LEAK_SIEMENS
 from tickover.chapters.electrics.loom.document import Component, Loom
 from tickover.chapters.electrics.loom.faults import Fault
 from tickover.chapters.electrics.loom.kinds import RELAY_CONTACTS
 from tickover.chapters.electrics.loom.network import Wiring, islands
+from tickover.chapters.electrics.loom.solution import Solution
 
 #: Ohms of an open relay contact, and of the thread that ties a floating part to the reference: high enough to
 #: change nothing, low enough for double precision.
@@ -26,7 +28,7 @@ def netlist(
     faults: Iterable[Fault] = (),
     turning: bool = False,
 ) -> str:
-    """The netlist, ending in ``.op`` and ``.end``. Raises ``BadInput`` for a switch or position that is not there."""
+    """The netlist, ending in ``.op`` and ``.end``; ``BadInput`` for a switch or position that is not there."""
     circuit = Circuit(loom, faults)
     solution = circuit.solve(settings, turning=turning)
     wiring = circuit.wiring
