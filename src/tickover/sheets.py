@@ -635,6 +635,7 @@ def _describe_input(given: Input) -> dict[str, object]:
         told["choices"] = list(given.choices)
     if not given.required:
         told["default"] = given.default
+        told["plus_minus"] = given.quantity.assumed if given.quantity is not None else 0.0
     return told
 
 

@@ -29,8 +29,8 @@ from tickover.drawing import (
 )
 from tickover.drawing.strokes import Path as Stroke
 from tickover.drawing.strokes import Words, extent, lay_out
-from tickover.sheets import work
-from tickover.units import BadInput
+from tickover.sheets import Sheet, all_sheets, work
+from tickover.units import SYSTEMS, BadInput
 
 PLATE = Drawing(
     "Plate <A&B>",
@@ -189,6 +189,28 @@ def test_pdf_takes_a_larger_sheet_or_says_which_scale_fits(tmp_path: Path) -> No
     huge = Drawing("Huge", (Line((0, 0), (5000, 0)),))
     with pytest.raises(BadInput, match="does not fit A0; 1:5 would"):
         to_pdf(huge)
+
+
+DRAWN = [s for s in all_sheets().values() if s.draws is not None]
+
+
+@given(st.sampled_from(DRAWN), st.data())
+def test_every_sheet_draws_whatever_it_works(sheet: Sheet, data: st.DataObject) -> None:
+    inputs: dict[str, float | None] = {}
+    for name, one in sheet.inputs.items():
+        assert one.quantity is not None
+        low, high = max(one.quantity.low, -1.0), min(one.quantity.high, 2000.0)
+        value = st.integers(int(low), int(high)) if one.whole else st.floats(low, high)
+        inputs[name] = data.draw(value if one.required else st.none() | value)
+    try:
+        worked = work(sheet.id, inputs, data.draw(st.sampled_from(SYSTEMS)))
+    except BadInput:
+        return
+    if worked.drawing is not None:
+        root = ET.fromstring(to_svg(worked.drawing))
+        wide, high = (float(v) for v in (root.get("viewBox") or "").split()[2:])
+        assert 0 < wide < 200
+        assert 0 < high < 1000
 
 
 def test_an_empty_drawing_still_goes_out() -> None:

@@ -51,14 +51,23 @@ def to_svg(drawing: Drawing, *, width: float | None = NARROW) -> str:
     )
 
 
+def _across(drawing: Drawing) -> float:
+    left, _bottom, right, _top = extent(lay_out(drawing))
+    return right - left + 2 * MARGIN
+
+
 def _narrowed(drawing: Drawing, width: float) -> Drawing:
-    """The drawing at the scale that makes it at most this wide: letters do not shrink, so by a few trials."""
-    for _ in range(8):
-        left, _bottom, right, _top = extent(lay_out(drawing))
-        across = right - left + 2 * MARGIN
-        if across <= width * 1.005:
+    """The drawing at the scale that makes it this wide, if it is wider.
+
+    Letters and arrows keep their size, so only a part of the width shrinks with the scale; it is found from
+    two scales, and again from there, since arrows change sides. The shape keeps half the width at least.
+    """
+    for _ in range(3):
+        now = _across(drawing)
+        if now <= width * 1.005:
             break
-        drawing = drawing.at_scale(drawing.scale * across / width)
+        shape = max(2 * (now - _across(drawing.at_scale(2 * drawing.scale))), 1e-6)
+        drawing = drawing.at_scale(drawing.scale * max(shape / max(width - (now - shape), width / 2), 1.0))
     return drawing
 
 

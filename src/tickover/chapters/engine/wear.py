@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
+from tickover.chapters.cautions import NO_APPROVAL
 from tickover.sheets import Choice, Limit, Quantity, sheet
 from tickover.units import BadInput
 
-GUM = "JCGM 106:2012, role of measurement uncertainty in conformity assessment"
+DECISION = (
+    "ISO 14253-1:2013, decision rules for proving conformity, expanded uncertainty of two standard ones"
+)
 
 _FINE = (
     "vernier_calliper",
@@ -65,7 +68,11 @@ class Wear:
     warnings: tuple[str, ...] = ()
 
 
-@sheet(title="Wear against standard and service limit", sources=[GUM])
+@sheet(
+    title="Wear against standard and service limit",
+    sources=[DECISION],
+    cautions=["Of brake, steering, frame and wheel parts: " + NO_APPROVAL],
+)
 def wear(
     service_limit: ServiceLimit,
     reading: Read | None = None,

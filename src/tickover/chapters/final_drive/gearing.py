@@ -141,7 +141,7 @@ def road_speed(
 ) -> Gearing:
     """How fast the bike goes at an engine speed in one gear, and how long its chain must be.
 
-    One tooth more at the gearbox does about as much as three fewer at the wheel. Measure the rolling
+    One tooth more at the gearbox does about as much as two or three fewer at the wheel. Measure the rolling
     circumference with the rider on; a tyre's printed size tells it only to a few per cent. Other sprockets or
     tyres change what the speedometer shows where it is driven from the gearbox or the front wheel.
 
