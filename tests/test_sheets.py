@@ -318,6 +318,7 @@ def test_unusual_is_a_warning_and_impossible_an_error(a_probe: Sheet) -> None:
     assert work("probe", {"length": "50 mm"}).warnings == ()
     assert "below the usual 10 mm" in work("probe", {"length": "5 mm"}).warnings[0]
     assert "above the usual 500 mm" in work("probe", {"length": "0.6 m"}).warnings[0]
+    assert "spans most of what is possible" in work("probe", {"length": "0.4 ± 0.3 m"}).warnings[0]
     with pytest.raises(BadInput, match="length: 1001 mm is out of range; it takes 0 mm to 1000 mm"):
         work("probe", {"length": "1001 mm"})
 

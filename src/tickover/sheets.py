@@ -592,6 +592,8 @@ def _unusual(this: Sheet, name: str, measure: Measure | str | None, system: Syst
     quantity = this.inputs[name].quantity
     if not isinstance(measure, Measure) or quantity is None:
         return ""
+    if measure.plus_minus > (quantity.high - quantity.low) / 4:
+        return f"{name}: its ± spans most of what is possible; check it, what comes of it is a guess"
     low, high = quantity.usual
     if low <= measure.value <= high:
         return ""
