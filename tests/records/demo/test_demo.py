@@ -40,6 +40,8 @@ from tickover.records.models.words import Chapter, Milestone
 from tickover.records.verdicts import standing
 from tickover.units import BadInput, parse
 
+pytestmark = pytest.mark.django_db
+
 # -- counts --------------------------------------------------------------------------------------------------
 
 
@@ -62,8 +64,8 @@ def test_every_chapter_has_parts(heron: Build) -> None:
 
 
 def test_it_loads_in_time_for_make_run(loaded: tuple[Build, float]) -> None:
-    """The target is 4 s on a quiet machine; the bound leaves room for one that is busy with other tests."""
-    assert loaded[1] < 12
+    """Processor time, so that other tests beside it do not count; 2 s where this was written."""
+    assert loaded[1] < 5
 
 
 def test_loading_twice_is_refused_and_changes_nothing(heron: Build) -> None:
@@ -355,7 +357,7 @@ def test_taking_everything_back_leads_to_the_state_before_the_last_stints(heron:
 
 
 def test_every_name_in_it_is_one_that_was_made_up() -> None:
-    """A capital inside a sentence is a name; those that stand here are made up, or are days, months and units."""
+    """A capital inside a sentence is a name; those here are made up, or are days and months."""
     made_up = {"Penhallow", "Heron", "Pasco", "Wen"}
     common = {
         "January",
