@@ -140,7 +140,7 @@ def add_balloon(request: HttpRequest, photo_id: int) -> HttpResponse:
         request, f"Balloon {balloon.number} on {record} points at {balloon.target or balloon.remark}"[:300]
     ):
         balloon.save()
-    return redirect(record)
+    return redirect(f"{record.get_absolute_url()}#picture")
 
 
 def strike_out_balloon(request: HttpRequest, photo_id: int, number: int) -> HttpResponse:

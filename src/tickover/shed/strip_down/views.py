@@ -66,7 +66,7 @@ def _tags(rows: QuerySet[WireTag], value: str) -> QuerySet[WireTag]:
         return rows.filter(known_ends=2)
     if value == "one_end":
         return rows.filter(known_ends__lt=2)
-    return rows.filter(function="")
+    return rows.filter(function="", known_ends__lt=2)
 
 
 _CHAPTER = _field("chapter", "chapter", list(Chapter.choices))
