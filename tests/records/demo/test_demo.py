@@ -149,6 +149,14 @@ def test_every_balloon_sits_on_what_its_scene_draws_there(heron: Build) -> None:
     assert left.y == right.y
 
 
+def test_wires_are_drawn_in_the_colours_on_record(heron: Build) -> None:
+    on_record = dict(WireTag.objects.filter(build=heron).values_list("mark", "colours"))
+    drawn = [item["with"] for item in demo.data("photos")["photo"] if "codes" in item.get("with", {})]
+    assert len(drawn) >= 4
+    for page in drawn:
+        assert [on_record[mark] for mark in page["marks"]] == page["codes"]
+
+
 def test_stints_do_not_overlap_and_one_gap_is_fourteen_months(heron: Build) -> None:
     stints = list(Stint.objects.filter(build=heron).order_by("started"))
     gaps = [later.started - earlier.ended for earlier, later in pairwise(stints)]

@@ -13,7 +13,7 @@ from typing import Any
 
 from PIL import Image
 
-from tickover.records.demo.sketch import WIDTH, WIRE_WASHES, Point, Sketch, curve, ellipse
+from tickover.records.demo.sketch import WIDTH, Point, Sketch, curve, ellipse
 
 _ORIENTATION, _DETAILS, _TAKEN = 0x0112, 0x8769, 0x9003
 
@@ -175,6 +175,9 @@ def whole_bike(s: Sketch, on: list[str], paint: str = "oxide") -> None:
         s.tube([(800, 355), (862, 490)], 34, "dark")
         s.tube([(790, 300), (745, 262), (690, 268)], 10, "steel")
         s.point("fork", 850, 460)
+    if "mudguards" in on:
+        s.line([(318 + 164 * math.cos(a / 10), 596 + 164 * math.sin(a / 10)) for a in range(-31, -11)], 7)
+        s.line([(916 + 164 * math.cos(a / 10), 596 + 164 * math.sin(a / 10)) for a in range(-27, -9)], 7)
     _frame(s, paint, loop="loop" in on)
     if "engine" in on:
         _engine(s, 440, 528)
@@ -196,7 +199,7 @@ def whole_bike(s: Sketch, on: list[str], paint: str = "oxide") -> None:
         )
         s.text(640, 322, "Penhallow", 34, middle=True)
         s.disc(660, 268, 20, "steel", 2.2, 0.5)
-        s.point("tank", 590, 330)
+        s.point("tank", 742, 330)
     if "seat" in on:
         s.shape(
             curve([(505, 372), (490, 335), (380, 330), (250, 318), (225, 345), (255, 372), (505, 374)]),
@@ -205,23 +208,20 @@ def whole_bike(s: Sketch, on: list[str], paint: str = "oxide") -> None:
         s.hatch(300, 338, 150, 28, 12)
         s.point("seat", 370, 350)
     if "lamp" in on:
+        s.line([(786, 320), (830, 326)], 4)
+        s.line([(792, 350), (830, 346)], 4)
         s.disc(858, 330, 50, "dark", 3)
         s.disc(872, 330, 40, "white", 2.2)
         s.point("headlamp", 862, 330)
-    if "mudguards" in on:
-        s.line([(318 + 164 * math.cos(a / 10), 596 + 164 * math.sin(a / 10)) for a in range(-31, -8)], 7)
-        s.line([(916 + 164 * math.cos(a / 10), 596 + 164 * math.sin(a / 10)) for a in range(-27, -9)], 7)
     if "wiring" in on:
         for k, code in enumerate(("OG", "BK", "GN", "BU", "RD")):
-            s.tube(
-                curve([(792, 350 + k * 5), (690, 372 + k * 6), (560, 384 + k * 6), (455, 420 + k * 8)]),
-                4, WIRE_WASHES[code], 1.2,
-            )  # fmt: skip
+            path = [(792, 350 + k * 5), (690, 372 + k * 6), (560, 384 + k * 6), (455, 420 + k * 8)]
+            s.wire(curve(path), 5, code)
         s.box(580, 388, 66, 40, "dark", 2.2)
         s.point("ignition box", 612, 408)
     if "bottle" in on:
         _bottle(s, 560, 120, 0.72)
-        s.tube(curve([(560, 246), (576, 300), (524, 380), (508, 420)]), 8, "fuel", 1.6)
+        s.tube(curve([(560, 232), (576, 300), (524, 380), (508, 420)]), 8, "fuel", 1.6)
         s.point("bottle", 560, 170)
     if "strap" in on:
         s.tube([(560, 362), (470, 742)], 11, "orange", 1.6)
@@ -330,7 +330,7 @@ def bowl_open(s: Sketch) -> None:
 
 
 @scene
-def wire_ends(s: Sketch, marks: list[str], codes: list[str], note: str = "") -> None:
+def wire_ends(s: Sketch, marks: list[str], codes: list[str], ends: str = "brass", note: str = "") -> None:
     """Wire ends with their tags on the bench."""
     s.bench(0)
     s.tube(curve([(0, 110), (180, 160), (330, 150), (420, 190)]), 74, "black", 3)
@@ -339,12 +339,9 @@ def wire_ends(s: Sketch, marks: list[str], codes: list[str], note: str = "") -> 
     for k, (mark, code) in enumerate(zip(marks, codes, strict=True)):
         y = 170 + k * step
         path = curve([(400, 190), (520, 170 + k * step * 0.7), (680, y), (840, y + 12)])
-        main, _, stripe = code.partition("/")
-        s.tube(path, 17, WIRE_WASHES[main], 2)
-        if stripe:
-            s.line(path[12:], 3.2, grey=60 if stripe != "WH" else 255)
+        s.wire(path, 18, code)
         s.shape(
-            [(836, y), (880, y - 12), (930, y - 12), (930, y + 38), (880, y + 38), (836, y + 26)], "brass", 2
+            [(836, y), (880, y - 12), (930, y - 12), (930, y + 38), (880, y + 38), (836, y + 26)], ends, 2
         )
         s.text(960, y + 14, code, 26)
         s.tag(640, y + 52, mark, (660, y + 4))
@@ -363,17 +360,16 @@ def connector(s: Sketch, marks: list[str], codes: list[str], name: str) -> None:
     for k, (mark, code) in enumerate(zip(marks, codes, strict=True)):
         x, y = 430 + k % across * 170, 330 + k // across * 150
         s.box(x - 44, y - 40, 88, 80, "black", 2.6)
-        main = code.partition("/")[0]
-        s.disc(x, y, 24, WIRE_WASHES[main], 2.4)
+        s.disc(x, y, 24, "white", 2.4)
         s.text(x - 62, y - 52, str(k + 1), 22)
         side = -1 if k % across == 0 else 1
         end = (x + side * 260 if k % across != 1 else x + 30, y + (40 if k % across != 1 else 330))
-        s.tube(curve([(x, y), ((x + end[0]) / 2, y + 30), end]), 13, WIRE_WASHES[main], 2)
+        s.wire(curve([(x, y), ((x + end[0]) / 2, y + 30), end]), 17, code)
         s.tag(min(1120, max(70, end[0])), min(850, end[1] + 36), mark, end)
 
 
 @scene
-def loom_coil(s: Sketch) -> None:
+def loom_coil(s: Sketch, marks: list[str], codes: list[str]) -> None:
     """The whole loom, coiled."""
     s.bench(90)
     for k in range(11):
@@ -384,20 +380,13 @@ def loom_coil(s: Sketch) -> None:
             ),
             9, closed=True, grey=70,
         )  # fmt: skip
-    for k, code in enumerate(("RD", "GN", "BU", "YE", "BK", "OG", "WH")):
-        angle = k * 0.9
+    for k, (mark, code) in enumerate(zip(marks, codes, strict=True)):
+        angle = 2 * math.pi * k / len(marks)
         cos, sin = math.cos(angle), math.sin(angle)
-        x, y = 590 + 372 * cos, 450 + 246 * sin
-        s.tube(
-            curve([(x, y), (x + 70 * cos, y + 40), (x + 130 * cos, y + 70 * sin)]),
-            9, WIRE_WASHES[code], 1.6,
-        )  # fmt: skip
-        s.tag(
-            min(1090, max(90, x + 150 * math.cos(angle))),
-            min(840, max(60, y + 90 * math.sin(angle))),
-            str(5 + k * 4),
-            (x + 120 * math.cos(angle), y + 60 * math.sin(angle)),
-        )
+        x, y = 590 + 350 * cos, 450 + 240 * sin
+        s.wire(curve([(x, y), (x + 70 * cos, y + 40 * sin + 14), (x + 120 * cos, y + 70 * sin)]), 12, code)
+        tag_at = (min(1090, max(90, x + 170 * cos)), min(840, max(60, y + 110 * sin)))
+        s.tag(*tag_at, mark, (x + 118 * cos, y + 68 * sin))
     s.point("loom", 590, 300)
 
 
@@ -665,7 +654,7 @@ def starter_bolts(s: Sketch) -> None:
 
 
 @scene
-def coils_on_bracket(s: Sketch) -> None:
+def coils_on_bracket(s: Sketch, marks: list[str], codes: list[str]) -> None:
     """Both ignition coils and the ignition box under the top tube."""
     _wall(s)
     s.tube([(0, 110), (1200, 150)], 96, "black", 3.4)
@@ -677,17 +666,14 @@ def coils_on_bracket(s: Sketch) -> None:
         s.box(x - 80, 270, 170, 250, "dark", 3.2, 26)
         s.box(x - 40, 520, 90, 50, "black", 2.6)
         s.tube(curve([(x + 5, 570), (x - 10, 690), (x + 50, 900)]), 24, "black", 2.6)
-        s.tube(curve([(x + 60, 300), (x + 110, 250), (x + 200, 300), (820, 380)]), 9, WIRE_WASHES[code], 1.8)
+        s.wire(curve([(x + 60, 300), (x + 110, 250), (x + 200, 300), (820, 380)]), 11, code)
         s.point(name, x, 390)
     s.box(790, 310, 250, 190, "grey", 3.2, 18)
     s.text(915, 400, "IGN", 56, middle=True)
     s.point("ignition box", 880, 450)
-    for k, code in enumerate(("BK", "WH", "VT", "YE")):
-        s.tube(
-            curve([(830 + k * 52, 500), (850 + k * 40, 640), (760 + k * 70, 880)]), 9, WIRE_WASHES[code], 1.8
-        )
-    s.tag(1080, 590, "17", (850, 560))
-    s.tag(1080, 690, "12", (905, 600))
+    for k, (mark, code) in enumerate(zip(marks, codes, strict=True)):
+        s.wire(curve([(830 + k * 52, 500), (840 + k * 44, 640), (760 + k * 74, 880)]), 13, code)
+        s.tag(1110, 560 + k * 84, mark, (842 + k * 46, 580 + k * 70))
 
 
 @scene

@@ -175,6 +175,15 @@ class Sketch:
             joint="curve",
         )
 
+    def wire(self, points: Sequence[Point], thick: float, code: str) -> None:
+        """A wire in its colours by IEC 60757, as in GN/YE, the second as a stripe along it."""
+        main, _, stripe = code.partition("/")
+        self.tube(points, thick, WIRE_WASHES[main], 1.8)
+        if stripe:
+            along = [(x / COARSER, y / COARSER) for x, y in points]
+            colour = WASHES[WIRE_WASHES[stripe]]
+            self.brush.line(along, fill=colour, width=max(2, round(thick / COARSER / 2.6)), joint="curve")
+
     def hatch(self, x: float, y: float, w: float, h: float, gap: float = 11, lean: float = 0.5) -> None:
         """Shading strokes in a box."""
         at, slant = x, min(lean * h, 0.4 * w)
@@ -238,14 +247,16 @@ class Sketch:
     def image(self) -> Image.Image:
         """The page as it is photographed."""
         wash = self.wash.filter(ImageFilter.BoxBlur(1)).resize((WIDTH, HEIGHT), Image.Resampling.BILINEAR)
-        page = ImageChops.multiply(_paper(), ImageChops.offset(wash, 3, 2))
+        beside = Image.new("RGB", wash.size, "white")
+        beside.paste(wash, (3, 2))
+        page = ImageChops.multiply(_paper(), beside)
         page.paste(INK, (0, 0), ImageChops.invert(self.ink.reduce(FINER)))
         return page
 
 
 def ellipse(x: float, y: float, a: float, b: float, turn: float = 0.0) -> list[Point]:
     """Points of an ellipse with half-axes ``a`` and ``b``."""
-    steps = max(14, int(max(a, b) / 4))
+    steps = max(22, int(max(a, b) / 3))
     cos, sin = math.cos(turn), math.sin(turn)
     angles = [2 * math.pi * k / steps for k in range(steps)]
     return [
