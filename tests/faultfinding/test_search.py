@@ -1,4 +1,4 @@
-"""Searches on the demo and on one lamp: what is suspected, what is asked next, when it stops, what contradicts."""
+"""Searches on the demo and on one lamp: suspects, what is asked next, when it stops, what contradicts."""
 
 import json
 import time

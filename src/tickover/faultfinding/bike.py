@@ -13,9 +13,10 @@ import numpy as np
 import numpy.typing as npt
 
 from tickover.chapters import causes
-from tickover.chapters.electrics.loom.circuit import Circuit, Solution
+from tickover.chapters.electrics.loom.circuit import Circuit
 from tickover.chapters.electrics.loom.document import Component, Loom
 from tickover.chapters.electrics.loom.faults import Fault
+from tickover.chapters.electrics.loom.solution import Solution
 from tickover.faultfinding.naming import Test
 
 Array = npt.NDArray[np.float64]

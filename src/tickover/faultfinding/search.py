@@ -206,16 +206,12 @@ class Search:
         return {h.name: float(p) for h, p in zip(self.hypotheses, self.probabilities, strict=True)}
 
     @cached_property
-    def _repairs(self) -> list[repairs.Repair]:
-        return repairs.repairs(self.loom, self.hypotheses)
-
-    @cached_property
     def suspects(self) -> list[Suspect]:
         """What is suspected now, the likeliest first; what is below a thousandth is left out."""
         telling = [r for r in self.readings if r.tells]
         agrees = np.array([self.table.agrees(r) for r in telling]).reshape(len(telling), len(self.hypotheses))
         first_repair: dict[str, str] = {}
-        for repair in self._repairs:
+        for repair in self.table.repairs:
             for name in repair.mends:
                 first_repair.setdefault(name, repair.says)
         listed: list[Suspect] = []
@@ -366,13 +362,13 @@ class Search:
         "None before."""
         if not self.table.explained or self.table.sound_agrees:
             return None
-        repair = repairs.best(self._repairs, self._by_name, ENOUGH)
+        repair = repairs.best(self.table.repairs, self._by_name, ENOUGH)
         if repair is not None and self._sure_enough(repair.mends):
             return self._stop(repair, repair.mends, "One repair mends what is left under suspicion.")
         if not self._may_stop():
             return None
         alike = {self.hypotheses[k].name for k in self.candidates.alike(self._order[0], APART, ALIKE_SHARE)}
-        inside = [r for r in self._repairs if r.mends & alike]
+        inside = [r for r in self.table.repairs if r.mends & alike]
         first = repairs.likeliest(inside, {n: p for n, p in self._by_name.items() if n in alike})
         if first is None:
             return None

@@ -21,6 +21,7 @@ from tickover.faultfinding.bike import Bike, Settings, has_engine, of_kind, wire
 from tickover.faultfinding.evidence import MISFIT, ohms_agree, volts_agree, volts_spread
 from tickover.faultfinding.hypotheses import Hypothesis, hypotheses
 from tickover.faultfinding.naming import Reading, Test, settings_key
+from tickover.faultfinding.repairs import Repair, repairs
 
 Array = npt.NDArray[np.float64]
 Rows = npt.NDArray[np.intp]
@@ -196,16 +197,34 @@ class Table:
         return [settings for settings in dict.fromkeys(moved) if settings not in self.near]
 
     def settings(self, rows: Rows) -> list[Settings]:
-        """Settings that matter for these hypotheses. A far one must show what no near one does, and is only
-        looked at once few are left."""
+        """Settings that matter for these hypotheses.
+
+        A far one must tell apart what no setting before it does and no single repair mends, and is only looked
+        at once few are left.
+        """
         if len(rows) > FEW:
             return self.near
-        alike = [list(range(len(rows)))]
+        kept, alike = list(self.near), [list(range(len(rows)))]
         for settings in self.near:
             alike = self._split(settings, rows, alike)
-        if not alike:
-            return self.near
-        return self.near + [settings for settings in self._far if self._split(settings, rows, alike) != alike]
+        for settings in self._far:
+            alike = [group for group in alike if not self._one_repair(rows, group)]
+            if not alike:
+                break
+            split = self._split(settings, rows, alike)
+            if split != alike:
+                kept.append(settings)
+                alike = split
+        return kept
+
+    @cached_property
+    def repairs(self) -> list[Repair]:
+        """Every repair that mends some of these hypotheses."""
+        return repairs(self.loom, self.hypotheses)
+
+    def _one_repair(self, rows: Rows, group: list[int]) -> bool:
+        names = {self.hypotheses[rows[k]].name for k in group}
+        return any(names <= repair.mends for repair in self.repairs)
 
     def _split(self, settings: Settings, rows: Rows, groups: list[list[int]]) -> list[list[int]]:
         """These groups of alike hypotheses, split by what shows in one setting; whoever stands "
