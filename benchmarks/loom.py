@@ -1,7 +1,8 @@
-"""The loom's solver against ngspice: the same operating point of the same 60-component loom."""
+"""The loom's solver against ngspice: the same operating points of the same 60-component loom."""
 
 from __future__ import annotations
 
+import re
 import statistics
 import subprocess
 import time
@@ -15,8 +16,17 @@ from tickover.chapters.electrics.loom.circuit import Circuit
 FIGURES = {"loom.solve_against_ngspice"}
 COMPONENTS = 60
 PAIRS = 7
-POINTS = 400
-SETTINGS = {"KEY": "on", "START": "in", "LIGHT": "on", "DIP": "high", "BRF": "in"}
+POINTS = 150
+SETTINGS: list[dict[str, str]] = [
+    {},
+    {"KEY": "park"},
+    {"KEY": "on"},
+    {"KEY": "on", "START": "in"},
+    {"KEY": "on", "START": "in", "NEUTRAL": "gear", "CLUTCH": "in", "LIGHT": "on", "BRF": "in"},
+    {"KEY": "on", "LIGHT": "on", "NEUTRAL": "gear", "OIL": "pressure"},
+    {"KEY": "on", "LIGHT": "on", "DIP": "high", "NEUTRAL": "gear", "TURN": "left", "BRR": "in"},
+    {"KEY": "on", "LIGHT": "on", "DIP": "high", "NEUTRAL": "gear", "TURN": "right", "HBTN": "in"},
+]
 
 
 def sixty_components() -> document.Loom:
@@ -41,43 +51,61 @@ def sixty_components() -> document.Loom:
     return document.read(data)
 
 
-def ours(circuit: Circuit) -> float:
-    """Seconds a point: volts and amps of everything, from relays at rest."""
+def ours(circuit: Circuit, settings: dict[str, str]) -> float:
+    """Seconds a point: relays from rest to settled, volts of every pin."""
     started = time.perf_counter()
     for _ in range(POINTS):
-        circuit.solve(SETTINGS)
+        assert circuit.solve(settings).volts
     return (time.perf_counter() - started) / POINTS
-
-
-def _ngspice(netlist: str, points: int) -> float:
-    loop = ["alter V1 = 12.6", "op", "destroy all"]
-    control = [".control", f"repeat {points}", *loop, "end", ".endc", ".end", ""] if points else [".end", ""]
-    text = netlist.replace(".op\n.end\n", "\n".join(control))
-    started = time.perf_counter()
-    subprocess.run(["ngspice", "-b", "/dev/stdin"], input=text, text=True, capture_output=True, check=False)
-    return time.perf_counter() - started
 
 
 def theirs(netlist: str) -> float:
     """Seconds a point inside one ngspice process, its start and the reading of the netlist taken off."""
-    return (_ngspice(netlist, POINTS) - _ngspice(netlist, 0)) / POINTS
+    return (_ngspice(netlist, POINTS)[0] - _ngspice(netlist, 0)[0]) / POINTS
+
+
+def netlists(loom: document.Loom) -> list[str]:
+    """The loom in each setting for ngspice, its relays' contacts plain resistors, joined as they end up."""
+    written = []
+    for settings in SETTINGS:
+        text = spice.netlist(loom, settings)
+        battery = next(line.split()[0] for line in text.splitlines() if line.endswith("; BAT"))
+        written.append(_hold_relays(text.replace(f"{battery} ", "V1 ")))
+    return written
+
+
+def _hold_relays(netlist: str) -> str:
+    ohms = dict(re.findall(r"^\.model (s\d+) sw .* ron=(\S+)", netlist, re.MULTILINE))
+    netlist = re.sub(
+        r"^S(\d+ \d+ \d+) ctl\d+ 0 (s\d+) on", lambda on: f"R{on[1]} {ohms[on[2]]}", netlist, flags=re.M
+    )
+    return re.sub(r"^(S\d+ .*|B\d+ ctl.*|\.model s\d+ .*)\n", "", netlist, flags=re.M)
+
+
+def _ngspice(netlist: str, points: int) -> tuple[float, str]:
+    """Seconds that a run took, and what ngspice remarked."""
+    again = [f"repeat {points}", "alter V1 = 12.6", "op", "destroy all", "end"] if points else []
+    text = netlist.replace(".op\n.end\n", "\n".join([".control", *again, ".endc", ".end", ""]))
+    command = ["ngspice", "-b", "/dev/stdin"]
+    started = time.perf_counter()
+    done = subprocess.run(command, input=text, text=True, capture_output=True, check=False)
+    return time.perf_counter() - started, done.stderr
 
 
 def figures() -> Iterator[dict[str, Any]]:
-    """How many times faster one operating point is here than in ngspice, relay rounds and results included.
+    """How many times faster one operating point is here than in ngspice: the median over the settings.
 
-    ngspice is told beforehand in which state the relays settle; here they start at rest.
+    Both have the circuit made ready beforehand. Here that includes the elimination for the contacts that are
+    joined, which a circuit keeps once it has met them; the relays start at rest and all volts are read.
+    ngspice has the relays' contacts as they end up, and its volts are not read. Settings in which it does not
+    converge at once, and takes ten times longer, are left out: the comparison is with ngspice at its best.
     """
-    loom = sixty_components()
-    circuit = Circuit(loom)
-    netlist = spice.netlist(loom, SETTINGS)
-    name = next(line.split()[0] for line in netlist.splitlines() if line.endswith("; BAT"))
-    netlist = netlist.replace(f"{name} ", "V1 ")
-    ours(circuit), theirs(netlist)
+    circuit = Circuit(sixty_components())
+    written = zip(SETTINGS, netlists(circuit.loom), strict=True)
+    pairs = [(at, netlist) for at, netlist in written if "gmin" not in _ngspice(netlist, 1)[1]]
     ratios = []
     for _ in range(PAIRS):
-        here, there = ours(circuit), theirs(netlist)
-        ratios.append(there / here)
+        ratios.append(statistics.median(theirs(netlist) / ours(circuit, at) for at, netlist in pairs))
     yield {
         "figure": "loom.solve_against_ngspice",
         "value": round(statistics.median(ratios), 2),
@@ -85,10 +113,3 @@ def figures() -> Iterator[dict[str, Any]]:
         "goal": 3,
         "better": "higher",
     }
-
-
-if __name__ == "__main__":
-    import json
-
-    for figure in figures():
-        print(json.dumps(figure))

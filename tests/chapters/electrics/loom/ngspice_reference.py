@@ -24,7 +24,7 @@ APART = "1e13"  # ohms of an open contact, and of the thread that keeps a floati
 
 
 class Netlist:
-    """One loom document as an ngspice circuit; ``held`` fixes every relay's contacts instead of its switches."""
+    """One loom document as an ngspice circuit; ``held``: relays' contacts are resistors to be set."""
 
     def __init__(self, document: dict[str, Any], held: bool = False) -> None:
         self.document = document
@@ -179,7 +179,9 @@ class Netlist:
             script += [f"alter {name} = {ohms:.12g}" for name, ohms in point.items()]
             script += [f"echo point {number}", "op", "print all", "destroy all"]
         script += [".endc", ".end", ""]
-        done = subprocess.run(["ngspice", "-b", "/dev/stdin"], input="\n".join(script), capture_output=True, text=True)
+        done = subprocess.run(
+            ["ngspice", "-b", "/dev/stdin"], input="\n".join(script), capture_output=True, text=True
+        )
         volts: list[dict[str, float]] = [{} for _ in points]
         number = -1
         for line in done.stdout.splitlines():
@@ -246,7 +248,7 @@ def relays(document: dict[str, Any]) -> list[str]:
 def from_rest(
     document: dict[str, Any], settings: dict[str, str]
 ) -> tuple[Netlist, dict[str, bool], dict[str, float] | None, bool]:
-    """Round by round from rest, every round solved by ngspice: the relays, the volts, and whether they settle."""
+    """Round by round from rest, each solved by ngspice: the relays, the volts, and whether they settle."""
     netlist = Netlist(document, held=True)
     pulled_in = dict.fromkeys(relays(document), False)
     seen = []

@@ -69,7 +69,20 @@ def loom(seed: int, most: int = 80) -> dict[str, Any]:
     fuse = make.add("fuse", amps=20, ohms=make.ohms(0.002, 0.01))
     make.wire(f"{battery}.+", f"{fuse}.a")
     make.wire(f"{fuse}.b", make.new_point())
-    makers = [_fuse, _switch, _relay, _relay, _diode, _bulb, _bulb, _resistor, _coil, _starter, _igniter, _stray]
+    makers = [
+        _fuse,
+        _switch,
+        _relay,
+        _relay,
+        _diode,
+        _bulb,
+        _bulb,
+        _resistor,
+        _coil,
+        _starter,
+        _igniter,
+        _stray,
+    ]
     while len(make.components) < size:
         pick.choice(makers)(make)
     del make.components[max(size, 12) + 5 :]
@@ -77,7 +90,12 @@ def loom(seed: int, most: int = 80) -> dict[str, Any]:
     make.wires = [
         wire for wire in make.wires if {wire["from"].split(".")[0], wire["to"].split(".")[0]} <= there
     ]
-    return {"loom": 1, "celsius": pick.choice([20.0, 35.0]), "components": make.components, "wires": make.wires}
+    return {
+        "loom": 1,
+        "celsius": pick.choice([20.0, 35.0]),
+        "components": make.components,
+        "wires": make.wires,
+    }
 
 
 def _fuse(make: _Maker) -> None:
@@ -94,7 +112,9 @@ def _switch(make: _Maker) -> None:
     make.settings_left //= count
     pins = ["30", "15", "58", "56"][: make.random.randint(2, 4)]
     pairs = [list(pair) for pair in itertools.combinations(pins, 2)]
-    positions = {f"p{n}": make.random.sample(pairs, make.random.randint(0, len(pairs) // 2 + 1)) for n in range(count)}
+    positions = {
+        f"p{n}": make.random.sample(pairs, make.random.randint(0, len(pairs) // 2 + 1)) for n in range(count)
+    }
     switch = make.add("switch", positions=positions)
     if make.random.random() < 0.3:
         make.components[-1]["contact_ohms"] = make.ohms(0.001, 0.1)
@@ -125,7 +145,9 @@ def _relay(make: _Maker) -> None:
 
 
 def _diode(make: _Maker) -> None:
-    diode = make.add("diode", saturation_amps=make.ohms(1e-9, 1e-7), ideality=round(make.random.uniform(1, 2), 2))
+    diode = make.add(
+        "diode", saturation_amps=make.ohms(1e-9, 1e-7), ideality=round(make.random.uniform(1, 2), 2)
+    )
     ends = [make.point(), make.random.choice([make.onward, make.far_end])()]
     if make.random.random() < 0.3:
         ends.reverse()
@@ -140,7 +162,9 @@ def _diode(make: _Maker) -> None:
 
 
 def _bulb(make: _Maker) -> None:
-    bulb = make.add("bulb", watts=make.random.choice([1.2, 3, 5, 10, 21, 55]), volts=make.random.choice([6, 12, 12]))
+    bulb = make.add(
+        "bulb", watts=make.random.choice([1.2, 3, 5, 10, 21, 55]), volts=make.random.choice([6, 12, 12])
+    )
     make.wire(make.point(), f"{bulb}.a")
     make.wire(f"{bulb}.b", make.far_end())
 
@@ -168,7 +192,9 @@ def _starter(make: _Maker) -> None:
 
 
 def _igniter(make: _Maker) -> None:
-    igniter = make.add("igniter", draw_ohms=make.ohms(50, 500), on_ohms=0.2, min_volts=8.0, inhibit="grounded")
+    igniter = make.add(
+        "igniter", draw_ohms=make.ohms(50, 500), on_ohms=0.2, min_volts=8.0, inhibit="grounded"
+    )
     pickup = make.add("pickup", ohms=make.ohms(100, 800))
     make.wire(make.point(), f"{igniter}.15")
     make.wire(f"{igniter}.31", make.far_end())
@@ -197,5 +223,7 @@ def _stray(make: _Maker) -> None:
 
 def settings(document: dict[str, Any]) -> list[dict[str, str]]:
     """Every setting of the document's switches."""
-    switches = {part["id"]: list(part["positions"]) for part in document["components"] if part["kind"] == "switch"}
+    switches = {
+        part["id"]: list(part["positions"]) for part in document["components"] if part["kind"] == "switch"
+    }
     return [dict(zip(switches, chosen, strict=True)) for chosen in itertools.product(*switches.values())]

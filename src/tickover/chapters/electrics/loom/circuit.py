@@ -19,7 +19,7 @@ from tickover.chapters.electrics.loom.document import Component, Loom
 from tickover.chapters.electrics.loom.faults import Fault
 from tickover.chapters.electrics.loom.fuses import seconds_to_blow
 from tickover.chapters.electrics.loom.kinds import KINDS, RELAY_CONTACTS
-from tickover.chapters.electrics.loom.network import Filament, Floats, Junction, Reduced, Wiring
+from tickover.chapters.electrics.loom.network import Floats, Reduced, Wiring
 from tickover.chapters.electrics.loom.solution import Solution
 from tickover.chapters.electrics.loom.state import Point, State
 from tickover.units import BadInput
@@ -149,12 +149,11 @@ class Circuit:
                 amps[path.name] = (nodes[path.start] - nodes[path.end] - path.volts) * path.siemens
         for contact in (wiring.contacts[at] for at in point.state.active):
             amps[contact.name] = (nodes[contact.start] - nodes[contact.end]) * contact.siemens
-        devices: list[Filament | Junction] = [*wiring.filaments, *wiring.junctions]
         chords = point.state.chords.tolist()
         for number, volts, beyond, chord in zip(
             point.state.live, point.across, point.beyond.tolist(), chords, strict=True
         ):
-            device = devices[number]
+            device = wiring.devices[number]
             amps[device.name] = device.way * (beyond + chord * volts)
         for short in [name for name in amps if name.startswith("short:")]:
             amps[short.removeprefix("short:")] += amps.pop(short)

@@ -17,9 +17,8 @@ _EXPONENT_LIMIT = 600.0  # beyond it a double overflows
 def filament(volts: float, hot_siemens: float, rated_volts: float) -> tuple[float, float]:
     """Amps through a bulb and the slope of its current, in siemens, at ``volts`` across it.
 
-    R = V²/W at the rated volts and follows (V / rated)^0.5 down to a tenth of that, the cold filament (the loom
-    document's definition; in practice the exponent lies between 0.4 and 0.6, IEC 60810 life and light exponents
-    imply 0.54).
+    R = V²/W at the rated volts and follows (V / rated)^0.5 down to a tenth of that, the cold filament: the loom
+    document's definition. The current of a lit filament then goes with the root of the volts.
 
     Example: 12 V 55 W at 12 V takes its watts; cold, it takes ten times what its hot resistance would.
 
@@ -40,8 +39,8 @@ def filament(volts: float, hot_siemens: float, rated_volts: float) -> tuple[floa
 def junction(volts: float, saturation_amps: float, slope_volts: float) -> tuple[float, float]:
     """Amps through a diode and the slope of its current, in siemens; ``slope_volts`` is n·Vt.
 
-    I = Is (exp(V / (n Vt)) − 1) + 1e-12 S · V (W. Shockley, "The theory of p-n junctions in semiconductors and
-    p-n junction transistors", Bell System Technical Journal 28 (1949) 435-489).
+    I = Is (exp(V / (n Vt)) − 1) + 1e-12 S · V (W. Shockley, "The theory of p-n junctions in semiconductors
+    and p-n junction transistors", Bell System Technical Journal 28 (1949) 435-489).
 
     Example: at V = n Vt ln 2 the current is the saturation current.
 
@@ -61,7 +60,7 @@ def knee_volts(saturation_amps: float, slope_volts: float) -> float:
 def held_back(old: float, new: float, knee: float, slope_volts: float) -> float:
     """``new`` volts across a junction, no further up its exponential than Newton's method can follow.
 
-    A step up from ``old`` is taken by the logarithm of its current instead (Nagel 1975, section on convergence).
+    A step up from ``old`` is taken by the logarithm of its current instead (Nagel 1975, on convergence).
     """
     if new <= knee or abs(new - old) <= 2.0 * slope_volts:
         return new

@@ -226,8 +226,8 @@ def swap_matters(part: Component, first: str, second: str) -> bool:
 def priors(loom: Loom) -> dict[Fault, float]:
     """The weight of every single fault against the others; the weights of a loom's faults add up to 1.
 
-    A weight is that of the kind of component and of fault in :data:`WEIGHTS`, times a factor for the
-    condition on record, of the component or of the wires on its pin, whichever is worse. A search that also considers
+    A weight is that of the kind of component and of fault in :data:`WEIGHTS`, times a factor for the condition
+    on record, of the component or of the wires on its pin, whichever is worse. A search that also considers
     causes outside the wiring shares 1 out between the two.
     """
     weights = {fault: _weight(loom, fault) for fault in single_faults(loom)}

@@ -99,6 +99,11 @@ class Wiring:
             if kind == "grounded":
                 self.paths.append(Path("", self.node[on], 0, 1.0 / SHORT_OHMS))
 
+    @cached_property
+    def devices(self) -> list[Filament | Junction]:
+        """Bulbs, then diodes."""
+        return [*self.filaments, *self.junctions]
+
     def _has(self, kind: str, on: str) -> bool:
         return (kind, on) in self.faults
 
@@ -233,11 +238,7 @@ class Reduced:
                 injected[into, column] += amps
                 injected[out_of, column] -= amps
 
-        switched: list[Filament | Junction | Contact] = [
-            *wiring.filaments,
-            *wiring.junctions,
-            *wiring.contacts,
-        ]
+        switched: list[Filament | Junction | Contact] = [*wiring.devices, *wiring.contacts]
         keep = dict.fromkeys([0, *(node for item in switched for node in (item.start, item.end))])
         self.island: list[int] = islands(n, zip(start.tolist(), end.tolist(), strict=True))
         touched = {self.island[node] for node in keep}
@@ -247,9 +248,12 @@ class Reduced:
                 keep[node] = None
         self.kept: list[int] = list(keep)
         self.place: dict[int, int] = {node: at for at, node in enumerate(self.kept)}
+        self.ports: Floats = np.zeros((len(self.kept), len(wiring.devices)))
+        """A column for each bulb and diode: +1 and -1 at the kept nodes it lies between."""
+        for number, device in enumerate(wiring.devices):
+            self.ports[self.place[device.start], number] += 1.0
+            self.ports[self.place[device.end], number] -= 1.0
         self.islands = max(self.island) + 1
-        self.driven = {self.island[into] for currents in emfs for into, _, _ in currents}
-        """Islands with a source on them."""
         self.kept_on: dict[int, int] = {}
         """For each island the place of its first kept node."""
         for at, node in enumerate(self.kept):

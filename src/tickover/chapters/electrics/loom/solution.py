@@ -159,8 +159,8 @@ def _battery_warning(solution: Solution, battery: Component) -> Iterator[str]:
     given = -solution.amps[battery.id]
     if given * battery.values["ohms"] > 0.6 * battery.values["volts"]:
         yield (
-            f"{battery.id} gives {given:.3g} A, more than half of what it can: that is a short. It heats cables "
-            "until they burn. Take the battery off before looking for it."
+            f"{battery.id} gives {given:.3g} A, more than half of what it can: that is a short. It heats "
+            "cables until they burn. Take the battery off before looking for it."
         )
 
 

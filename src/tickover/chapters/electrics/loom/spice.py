@@ -28,7 +28,7 @@ def netlist(
     faults: Iterable[Fault] = (),
     turning: bool = False,
 ) -> str:
-    """The netlist, ending in ``.op`` and ``.end``; ``BadInput`` for a switch or position that is not there."""
+    """The netlist, ending in ``.op`` and ``.end``; ``BadInput`` for an unknown switch or position."""
     circuit = Circuit(loom, faults)
     solution = circuit.solve(settings, turning=turning)
     wiring = circuit.wiring

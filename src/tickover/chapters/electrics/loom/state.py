@@ -1,14 +1,14 @@
-"""A network with a given set of contacts joined: everything linear about it worked out, bulbs and diodes left.
+"""A network with a given set of contacts joined: all that is linear about it, worked out; bulbs and diodes left.
 
-Each live bulb or diode is a port. In the linear network every port carries a fixed conductance (its *chord*) in
-place of the device, and a device is what its current differs from its chord's. So the volts across the devices
-solve ``v = open - ohms @ (i(v) - chord * v)``, a handful of equations, and all node volts follow from their
-currents. Newton's method solves it (L. W. Nagel, "SPICE2", University of California memorandum ERL-M520, 1975).
-The laws never fall, so the operating point is the one lowest point of a convex function, the co-content of the
-network (W. Millar, "Some general theorems for non-linear systems possessing resistance", Philosophical Magazine
-42 (1951) 1150-1160): where Newton's method does not settle, a line search walks down that function instead.
+Each live bulb or diode is a port. In the linear network every port carries a fixed conductance (its *chord*)
+in place of the device, and a device is what its current differs from its chord's. So the volts across the
+devices solve ``v = open - ohms @ (i(v) - chord * v)``, a handful of equations, and all node volts follow from
+their currents. Newton's method solves it (L. W. Nagel, "SPICE2", University of California memorandum ERL-M520,
+1975). The laws never fall, so the operating point is the one lowest point of a convex function, the co-content
+of the network (W. Millar, "Some general theorems for non-linear systems possessing resistance", Philosophical
+Magazine 42 (1951) 1150-1160): where Newton's method does not settle, a line search walks down that function.
 
-A bulb or diode is dead, and left out, when no loop through it could carry current: its far side dangles.
+Bulbs and diodes that no source reaches stay at no volts and are left out.
 """
 
 from __future__ import annotations
@@ -43,6 +43,7 @@ _CHORD_SIEMENS = 1e-6  # of a diode: far below any load, far above what rounding
 _STEP_VOLTS = 1e-5  # Newton's error is about the square of its last step: after this one below 1e-8 V
 _NEWTON_STEPS = 30
 _DESCENT_STEPS = 3000
+_NOTHING = 1e-11  # volts, or share of a port's own ohms: what rounding leaves of a zero
 
 Law = Callable[[float], tuple[float, float]]
 
@@ -67,7 +68,7 @@ class Point:
 
 
 class State:
-    """The network while ``active`` contacts are joined, and perhaps a load hangs from a node to the reference."""
+    """The network while ``active`` contacts are joined, perhaps with a load from a node to the reference."""
 
     def __init__(
         self,
@@ -77,38 +78,34 @@ class State:
         load: tuple[int, float] | None,
         watch: Floats,
     ) -> None:
-        """``watch`` picks the volts whose differences relays go by: a row for each, +1 and -1 at two nodes."""
+        """``watch`` picks the volts that relays go by: a row for each, with +1 and -1 at two nodes."""
         self.wiring, self.net, self.active, self.load = wiring, net, active, load
-        devices: list[Filament | Junction] = [*wiring.filaments, *wiring.junctions]
-        ends = [(net.island[device.start], net.island[device.end]) for device in devices]
-        joined = islands(net.islands, self._joins())
-        self.islands_with_devices = islands(net.islands, [*self._joins(), *ends])
-        self.live = _live(joined, ends, net.driven)
-        """Numbers of the bulbs and diodes that can carry current, bulbs first."""
+        devices = wiring.devices
+        laplacian, inflow = self._linear(self._all_joined)
         chords = [device.siemens if isinstance(device, Filament) else _CHORD_SIEMENS for device in devices]
-        self._laws = [_law(devices[at]) for at in self.live]
+        laplacian += (net.ports * chords) @ net.ports.T
+        kept = np.zeros((len(net.kept), len(devices) + inflow.shape[1]))
+        if len(net.kept) > 1:
+            kept[1:] = dposv(laplacian[1:, 1:], np.hstack((net.ports, inflow))[1:])[1]
+        across = net.ports.T @ kept
+        self.live = _live(across)
+        """Numbers of the bulbs and diodes that can carry current, bulbs first."""
+        k, first_source = len(self.live), len(devices)
+        self.ohms: Floats = np.asfortranarray(across[np.ix_(self.live, self.live)])
+        self.open: Floats = across[self.live, first_source]
+        self.chords: Floats = np.array([chords[number] for number in self.live])
+        self._chord_list: list[float] = self.chords.tolist()
+        self._laws = [_law(devices[number]) for number in self.live]
         self._knees = [
             (at, knee_volts(device.saturation_amps, device.slope_volts), device.slope_volts)
             for at, number in enumerate(self.live)
             if isinstance(device := devices[number], Junction)
         ]
-        laplacian, inflow = self._linear(self.islands_with_devices)
-        incidence = np.zeros((len(net.kept), len(devices)))
-        for number, device in enumerate(devices):
-            incidence[net.place[device.start], number] += 1.0
-            incidence[net.place[device.end], number] -= 1.0
-        laplacian += (incidence * chords) @ incidence.T
-        ports = incidence[:, self.live]
-        kept = np.zeros((len(net.kept), len(self.live) + inflow.shape[1]))
-        if len(net.kept) > 1:
-            kept[1:] = dposv(laplacian[1:, 1:], np.hstack((ports, inflow))[1:])[1]
-        k = len(self.live)
-        self.ohms: Floats = np.asfortranarray(ports.T @ kept[:, :k])
-        self.open: Floats = ports.T @ kept[:, k]
-        self.chords: Floats = np.array([chords[number] for number in self.live])
-        self._chord_list: list[float] = self.chords.tolist()
-        self.lift: Floats = net.spread @ kept[:, :k]
-        sources: Floats = net.spread @ kept[:, k:] + net.rest
+        self._start: list[float] = self.open.tolist()
+        for at, knee, _ in self._knees:
+            self._start[at] = min(self._start[at], knee)
+        self.lift: Floats = net.spread @ kept[:, self.live]
+        sources: Floats = net.spread @ kept[:, first_source:] + net.rest
         if load is not None:
             drawn = net.inner_ohms[:, load[0]] / (load[1] + net.inner_ohms[load[0], load[0]])
             self.lift = self.lift - np.outer(drawn, self.lift[load[0]])
@@ -117,14 +114,22 @@ class State:
         """Volts of every node while all devices are their chords."""
         self.watch_idle: Floats = watch @ self.idle
         self.watch_lift: Floats = watch @ self.lift
-        self._signals, self._signal_ports = sources[:, 1:], ports.T @ kept[:, k + 1 :]
+        self._signals, self._signal_ports = sources[:, 1:], across[self.live, first_source + 1 :]
         self._eye = np.eye(k, order="F")
+        self._groups: dict[tuple[bool, ...], list[int]] = {}
 
     def _joins(self) -> list[tuple[int, int]]:
         """The islands that are joined by contacts and load."""
         island, contacts = self.net.island, self.wiring.contacts
         joins = [(island[contacts[at].start], island[contacts[at].end]) for at in self.active]
         return joins if self.load is None else [*joins, (island[self.load[0]], 0)]
+
+    @cached_property
+    def _all_joined(self) -> list[int]:
+        """For each island its group when every bulb and diode joins: what floats even so must be pinned."""
+        island = self.net.island
+        ends = [(island[device.start], island[device.end]) for device in self.wiring.devices]
+        return islands(self.net.islands, [*self._joins(), *ends])
 
     @cached_property
     def cold_islands(self) -> list[int]:
@@ -135,7 +140,7 @@ class State:
 
     @cached_property
     def cold(self) -> Floats:
-        """Conductances of the kept nodes to an ohmmeter: filaments cold, diodes no path, floating parts pinned."""
+        """Conductances of the kept nodes to an ohmmeter: filaments cold, diodes no path."""
         laplacian, _ = self._linear(self.cold_islands)
         for bulb in self.wiring.filaments:
             siemens = filament(0.0, bulb.siemens, bulb.volts)[1]
@@ -147,7 +152,7 @@ class State:
         return laplacian
 
     def _linear(self, groups: list[int]) -> tuple[Floats, Floats]:
-        """Conductances and source currents of the kept nodes without devices, a node of each floating group pinned."""
+        """Conductances and source currents of the kept nodes without devices, floating groups pinned."""
         net = self.net
         laplacian, inflow = net.matrix.copy(), net.inflow
         for at in self.active:
@@ -192,14 +197,13 @@ class State:
         return self._descend()
 
     def _first(self, guess: Point | None) -> list[float]:
-        """Where to start: as a neighbouring state stood, or bulbs as on their chords and diodes at their knees."""
-        across: list[float] = self.open.tolist()
-        for at, knee, _ in self._knees:
-            across[at] = knee
-        if guess is not None:
-            known = dict(zip(guess.state.live, guess.across, strict=True))
-            across = [known.get(number, volts) for number, volts in zip(self.live, across, strict=True)]
-        return across
+        """Where to start: as the state before stood, or on the chords, diodes at most at their knees."""
+        if guess is None:
+            return self._start
+        if guess.state.live == self.live:
+            return guess.across
+        known = dict(zip(guess.state.live, guess.across, strict=True))
+        return [known.get(number, volts) for number, volts in zip(self.live, self._start, strict=True)]
 
     def _newton_step(self, across: list[float]) -> tuple[Floats, list[float], float]:
         """Amps beyond the chords, volts across the devices, and the longest step taken."""
@@ -213,12 +217,6 @@ class State:
         new: list[float] = solved.tolist()
         step = max([abs(after - before) for after, before in zip(new, across, strict=True)])
         return offset + more * solved, new, step
-
-    def slopes(self, point: Point) -> list[float]:
-        """Slope conductance of every bulb and diode of the wiring at a point, the dead ones at no volts."""
-        known = dict(zip(self.live, point.across, strict=True))
-        devices: list[Filament | Junction] = [*self.wiring.filaments, *self.wiring.junctions]
-        return [_law(device)(known.get(number, 0.0))[1] for number, device in enumerate(devices)]
 
     def signals(self, point: Point) -> Floats:
         """Small-signal volts of every node, a column for each pick-up with an EMF of 1 V, batteries dead."""
@@ -237,25 +235,26 @@ class State:
 
         A diode conducts while its junction's conductance exceeds the leak in parallel with it.
         """
-        island, wiring = self.net.island, self.wiring
-        joins = self._joins() + [(island[bulb.start], island[bulb.end]) for bulb in wiring.filaments]
-        if diodes and wiring.junctions:
-            slopes = self.slopes(point)[len(wiring.filaments) :]
-            for diode, slope in zip(wiring.junctions, slopes, strict=True):
-                if slope > 2.0 * LEAK_SIEMENS:
-                    joins.append((island[diode.start], island[diode.end]))
-        return islands(self.net.islands, joins)
+        known = dict(zip(self.live, point.across, strict=True))
+        bulbs = len(self.wiring.filaments)
+        paths = tuple(
+            diodes and _law(diode)(known.get(number, 0.0))[1] > 2.0 * LEAK_SIEMENS
+            for number, diode in enumerate(self.wiring.junctions, bulbs)
+        )
+        if paths not in self._groups:
+            island = self.net.island
+            joins = [*self._joins()]
+            for device, path in zip(self.wiring.devices, (*[True] * bulbs, *paths), strict=True):
+                if path:
+                    joins.append((island[device.start], island[device.end]))
+            self._groups[paths] = islands(self.net.islands, joins)
+        return self._groups[paths]
 
     def _descend(self) -> Point:
         """Newton's method that never steps uphill on the co-content; slower, and sure to arrive."""
-        laplacian, inflow = self._linear(self.islands_with_devices)
+        laplacian, inflow = self._linear(self._all_joined)
         matrix, current = laplacian[1:, 1:], inflow[1:, 0]
-        devices: list[Filament | Junction] = [*self.wiring.filaments, *self.wiring.junctions]
-        incidence = np.zeros((len(self.net.kept), len(devices)))
-        for number, device in enumerate(devices):
-            incidence[self.net.place[device.start], number] += 1.0
-            incidence[self.net.place[device.end], number] -= 1.0
-        incidence = incidence[1:]
+        devices, incidence = self.wiring.devices, self.net.ports[1:]
         laws, contents = [_law(device) for device in devices], [_content(device) for device in devices]
 
         def content(volts: Floats) -> float:
@@ -303,24 +302,13 @@ def _content(device: Filament | Junction) -> Callable[[float], float]:
     return lambda volts: junction_content(volts, saturation, slope)
 
 
-def _live(joined: list[int], ends: list[tuple[int, int]], driven: set[int]) -> list[int]:
-    """The devices that are left when, again and again, one that leads to a lone undriven island is taken away."""
-    keep = {joined[island] for island in driven} | {joined[0]}
-    at = [(joined[start], joined[end]) for start, end in ends]
-    touching: dict[int, set[int]] = {}
-    for number, pair in enumerate(at):
-        for island in pair:
-            touching.setdefault(island, set()).add(number)
-    dead: set[int] = set()
-    lone = [island for island, on in touching.items() if len(on) == 1 and island not in keep]
-    while lone:
-        on = touching[lone.pop()]
-        if not on:
-            continue
-        (number,) = on
-        dead.add(number)
-        for island in at[number]:
-            touching[island].discard(number)
-            if len(touching[island]) == 1 and island not in keep:
-                lone.append(island)
-    return [number for number in range(len(ends)) if number not in dead]
+def _live(across: Floats) -> list[int]:
+    """The ports that a source reaches: ``across`` holds the volts that one amp into each port, and then each
+    source, puts across every port. What is coupled with nothing that a source reaches stays at no volts."""
+    count = len(across)
+    own = np.sqrt(np.abs(np.diagonal(across)))
+    coupled = np.argwhere(np.triu(np.abs(across[:, :count]) > _NOTHING * np.outer(own, own), 1))
+    group = islands(count, [(first, second) for first, second in coupled.tolist()])
+    reached = np.flatnonzero((np.abs(across[:, count:]) > _NOTHING).any(axis=1)).tolist()
+    alive = {group[number] for number in reached}
+    return [number for number in range(count) if group[number] in alive]
