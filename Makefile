@@ -10,6 +10,9 @@ BIN := $(VENV)/bin
 PORT ?= 8000
 DEBIAN := chromium ngspice poppler-utils
 
+# The circuits solved are small: one thread each, as the tickover command itself has it.
+export OPENBLAS_NUM_THREADS := 1
+
 .PHONY: run test bench tour lock debian check
 
 run: $(VENV)/run-is-set-up

@@ -58,7 +58,7 @@ def phone(browser: Browser, address: str) -> None:
     take(page, "tag")
     page.goto(f"{address}/b/1/fault-finding")
     loom = read(page.request.get(f"{address}/b/1/loom/document.json").json())
-    bike = Answering(loom, [PLANTED["electrical"], PLANTED["behind_it"]])
+    bike = Answering(loom, [PLANTED["first"], PLANTED["behind"]])
     page.get_by_role("button", name="cranks and does not fire").first.tap()
     for _ in range(2):
         test = page.locator(".answers input[name=test]").get_attribute("value") or ""
@@ -68,8 +68,8 @@ def phone(browser: Browser, address: str) -> None:
         if value not in values:
             number = float(value)
             value = min(values, key=lambda text: abs(float(text) - number) if text != "OL" else 1e9)
-        page.locator(f'.answers button[value="{value}"]').tap()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.locator(f'.answers button[value="{value}"]').tap()
     take(page, "fault-finding")
 
 

@@ -22,6 +22,7 @@ PLANTED = tomllib.loads((files("tickover.records.demo") / "data" / "planted.toml
 
 def tap_through(page: Page, bike: Answering) -> tuple[int, int]:
     """Answer each question as ``bike`` would until the search stops; how many readings, and how many were kept."""
+    page.wait_for_url("**/q/*")
     kept = page.locator("ol.list > li").count()
     for taken in range(20):
         if page.get_by_role("heading", name="Found").count():
@@ -40,23 +41,23 @@ def tap_through(page: Page, bike: Answering) -> tuple[int, int]:
         box = target.bounding_box()
         assert box
         assert box["height"] >= 48
-        target.tap()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            target.tap()
     raise AssertionError("the search does not end")
 
 
-@pytest.mark.parametrize("begin", ["cranks and does not fire", "no spark at any plug"])
+@pytest.mark.parametrize("begin", ["cranks and does not fire", "no plug sparks"])
 def test_both_planted_faults_are_found_and_the_first_start_is_reached(
     own_demo_server: str, phone: Page, begin: str
 ) -> None:
     phone.goto(own_demo_server)
     loom = read(phone.request.get(re.sub(r"(/b/\d+).*", r"\1", phone.url) + "/loom/document.json").json())
-    electrical, behind = PLANTED["electrical"], PLANTED["behind_it"]
+    electrical, behind = PLANTED["first"], PLANTED["behind"]
 
     phone.get_by_role("link", name="Fault-finding").first.tap()
     phone.get_by_role("button", name=begin).first.tap()
     taken, kept = tap_through(phone, Answering(loom, [electrical, behind]))
-    assert kept == 0
+    assert kept <= 1  # that it cranks is said with the complaint
     assert taken <= MOST_READINGS
     found = phone.locator("p.lead").first.inner_text().lower()
     assert electrical.partition(":")[2].replace(".", " ").lower() in found

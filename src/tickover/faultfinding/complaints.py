@@ -21,6 +21,8 @@ class Complaint:
 
     says: str
     reading: str
+    also: tuple[str, ...] = ()
+    """Readings that the words say as well: who says that it cranks has seen it crank."""
 
 
 def complaints(loom: Loom) -> list[Complaint]:
@@ -30,11 +32,14 @@ def complaints(loom: Loom) -> list[Complaint]:
     if bikes.starting is not None:
         where = dict(bikes.starting)
         if bikes.sound.cranks(bikes.starting):
-            found.append(_complaint(loom, "It cranks and does not fire", "seen:fires", where))
-            found.append(_complaint(loom, "It does not crank", "seen:cranks", where))
+            cranks = _complaint(loom, "It does not crank", "seen:cranks", where)
+            turns = (cranks.reading.removesuffix("no") + "yes",)
+            found.append(_complaint(loom, "It cranks and does not fire", "seen:fires", where, turns))
+            found.append(_complaint(loom, "It cranks, and no plug sparks", "seen:spark", where, turns))
+            found.append(cranks)
         else:
             found.append(_complaint(loom, "It is kicked over and does not fire", "seen:fires", where))
-        found.append(_complaint(loom, "There is no spark at any plug", "seen:spark", where))
+            found.append(_complaint(loom, "It is kicked over, and no plug sparks", "seen:spark", where))
         coils = [coil for coil in of_kind(loom, "ignition_coil") if bikes.sound.sparks(coil, bikes.starting)]
         if len(coils) > 1:
             found += [
@@ -51,11 +56,13 @@ def complaints(loom: Loom) -> list[Complaint]:
     return found
 
 
-def _complaint(loom: Loom, says: str, seen: str, where: dict[str, str]) -> Complaint:
+def _complaint(
+    loom: Loom, says: str, seen: str, where: dict[str, str], also: tuple[str, ...] = ()
+) -> Complaint:
     at = ",".join(f"{switch}={position}" for switch, position in where.items())
     test = parse_test(f"{seen}@{at}" if at else seen, loom)
     stand = wording.switches(test.settings)
-    return Complaint(f"{says} ({stand})" if stand else says, f"{test}=no")
+    return Complaint(f"{says} ({stand})" if stand else says, f"{test}=no", also)
 
 
 def _lit(loom: Loom, bikes: Garage) -> dict[str, dict[str, str]]:
@@ -71,6 +78,6 @@ def _lit(loom: Loom, bikes: Garage) -> dict[str, dict[str, str]]:
                 where = dict(zip((part.id for part in chosen), at, strict=True))
                 key = settings_key(loom, where)
                 now = {lamp for lamp in dark if bikes.sound.seen(f"lit.{lamp}", key)}
-                lit |= {lamp: where for lamp in sorted(now)}
+                lit |= dict.fromkeys(sorted(now), where)
                 dark -= now
     return lit

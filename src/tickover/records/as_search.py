@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tickover.chapters.electrics.loom.document import Loom, read
 from tickover.faultfinding.search import Search
 from tickover.records.as_loom import loom_document
@@ -14,18 +16,20 @@ def loom_of(build: Build) -> Loom:
     """The build's loom. `BadInput` where nothing of it is on record or where it cannot be used."""
     document = loom_document(build)
     if not document.get("components"):
-        raise BadInput("The loom has no component on record; fault-finding needs the battery and what is wired to it.")
+        raise BadInput(
+            "The loom has no component on record; fault-finding needs the battery and what is wired to it."
+        )
     return read(document, source="the loom")
 
 
-def search_of(record: FaultSearch, *, loom: Loom | None = None, without_last: bool = False) -> Search:
-    """Work the search out from the readings on record. `BadInput` where the loom has changed under them."""
+def search_of(record: FaultSearch, *, loom: Loom | None = None, also: Sequence[str] = ()) -> Search:
+    """Work the search out from the readings on record, and those in ``also``. `BadInput` where the loom has changed under them."""
     readings = [str(reading) for reading in record.readings.all()]
     off = Part.objects.filter(build_id=record.build_id).exclude(now__in=(Now.ON_THE_BIKE, Now.FITTED))
     return Search(
         loom or loom_of(record.build),
         record.complaint,
-        readings[:-1] if without_last else readings,
+        [*readings, *also],
         taken_off=frozenset(off.values_list("name", flat=True)),
         mended=record.mended_before,
     )

@@ -22,7 +22,7 @@ def strike_out(
 
     ``refusal`` is the one sentence that says why it has to stay; so must a record that others stand on.
     """
-    goes_along, in_the_way = _goes_along(record)
+    goes_along, loses, in_the_way = _goes_along(record)
     refusal = refusal or _refusal(record, in_the_way)
     if request.method == "POST" and not refusal:
         named = f"{record._meta.verbose_name} {record}"
@@ -35,22 +35,28 @@ def strike_out(
         "chapter": chapter,
         "record": record,
         "goes_along": goes_along,
+        "loses": loses,
         "refusal": refusal,
         "kind": record._meta.verbose_name,
     }
     return render(request, "base/strike_out.html", context, status=422 if request.method == "POST" else 200)
 
 
-def _goes_along(record: Record) -> tuple[list[str], set[Model]]:
-    """What falls with the record (“3 balloons”), and what keeps it from being struck out."""
+def _goes_along(record: Record) -> tuple[list[str], list[str], set[Model]]:
+    """What falls with the record (“3 × balloon”), what loses its link to it, and what keeps it from going."""
     going = Collector(using=DEFAULT_DB_ALIAS, origin=record)
     try:
         going.collect([record])
     except ProtectedError as problem:
-        return [], problem.protected_objects
+        return [], [], problem.protected_objects
     groups = [*going.data.values(), *going.fast_deletes]
     kinds = Counter(type(row) for rows in groups for row in rows if row != record)
-    return [f"{count} × {kind._meta.verbose_name}" for kind, count in kinds.items()], set()
+    links = Counter(type(row) for rows in going.field_updates.values() for group in rows for row in group)
+    return _counted(kinds), _counted(links), set()
+
+
+def _counted(kinds: Counter[type[Model]]) -> list[str]:
+    return [f"{count} × {kind._meta.verbose_name}" for kind, count in kinds.items()]
 
 
 def _refusal(record: Record, in_the_way: set[Model]) -> str:

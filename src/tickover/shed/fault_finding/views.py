@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -20,6 +22,20 @@ from tickover.units import BadInput
 
 MOST_SHOWN = 8
 
+_working = threading.Lock()
+"""One search is worked out at a time: whoever comes second finds the simulated bikes of the first."""
+
+
+def _work_ahead(loom: Loom, complaint: str) -> None:
+    """Simulate the bike with each of its faults while the builder still reads the list of complaints."""
+
+    def work() -> None:
+        with _working:
+            _ = Search(loom, complaint).next
+
+    if not _working.locked():
+        threading.Thread(target=work, daemon=True, name="fault-finding ahead").start()
+
 
 def fault_finding(request: HttpRequest, build_id: int) -> HttpResponse:
     """The searches of a build, and what a new one can start from; POST starts one."""
@@ -33,7 +49,9 @@ def fault_finding(request: HttpRequest, build_id: int) -> HttpResponse:
         loom = loom_of(build)
         if request.method == "POST":
             return _start(request, build, loom)
-        context["complaints"] = complaints(loom)
+        context["complaints"] = offered = complaints(loom)
+        if offered:
+            _work_ahead(loom, offered[0].reading)
     except BadInput as problem:
         wrong = str(problem)
     context |= {"wrong": wrong, "typed": request.POST.get("typed", "")}
@@ -51,6 +69,11 @@ def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:
     reading = naming.parse_complaint(complaint, loom)
     with writing(request, f"Fault search: {wording.asks(loom, reading.test)} {reading.value}"):
         search = FaultSearch.objects.create(build=build, complaint=str(reading))
+        for said in next((c.also for c in complaints(loom) if c.reading == complaint), ()):
+            test, _, value = said.rpartition("=")
+            FaultReading.objects.create(
+                build=build, search=search, test=test, value=value, ruled_out="Said with the complaint."
+            )
     return redirect(search)
 
 
@@ -75,7 +98,9 @@ def _page(request: HttpRequest, record: FaultSearch, wrong: str = "", typed: str
     readings = list(record.readings.all())
     try:
         loom = loom_of(record.build)
-        search = search_of(record, loom=loom)
+        with _working:
+            search = search_of(record, loom=loom)
+            _ = search.next, search.suspects
     except BadInput as problem:
         context |= {"stale": str(problem), "taken": [(row, row.test) for row in readings]}
         return render(request, "fault_finding/search.html", context)
@@ -122,20 +147,16 @@ def answer(request: HttpRequest, search_id: int) -> HttpResponse:
             raise BadInput("No figure is given; type what the meter shows, such as 12.4 V, or tap an answer.")
         loom = loom_of(record.build)
         reading = naming.parse_reading(f"{test}={value}", loom)
-        before = search_of(record, loom=loom)
+        says = "Tells nothing, and is kept so."
+        with _working:
+            before, after = search_of(record, loom=loom), search_of(record, loom=loom, also=[str(reading)])
+            if reading.tells:
+                says = ruled_out(before, after)
         with writing(request, f"{wording.asks(loom, reading.test)}: {reading.value}"):
-            row = FaultReading.objects.create(
-                build=record.build,
-                search=record,
-                test=str(reading.test),
-                value=str(reading).rpartition("=")[2],
-            )
-            row.ruled_out = (
-                ruled_out(before, search_of(record, loom=loom))
-                if reading.tells
-                else "Tells nothing, and is kept so."
-            )
-            row.save()
+            FaultReading.objects.create(
+                build=record.build, search=record, test=str(reading.test),
+                value=str(reading).rpartition("=")[2], ruled_out=says,
+            )  # fmt: skip
     except BadInput as problem:
         return _page(request, record, wrong=str(problem), typed=value)
     return redirect(record)

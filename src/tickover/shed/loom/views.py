@@ -11,7 +11,8 @@ from django.views.decorators.http import require_POST
 from tickover.chapters.electrics.loom import document as documents
 from tickover.chapters.electrics.loom import faults as fault_rooms
 from tickover.chapters.electrics.loom.circuit import Circuit
-from tickover.records.as_loom import loom_document, read_in as read_in_records
+from tickover.records.as_loom import loom_document
+from tickover.records.as_loom import read_in as read_in_records
 from tickover.records.models import Build, LoomComponent, WireTag
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.loom.forms import ComponentForm, ReadInForm
