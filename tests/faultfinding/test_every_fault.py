@@ -1,7 +1,7 @@
 """Every single fault of the demo's loom, and every cause outside it, searched for from its own complaint.
 
 Each fault is planted, complained of by the first thing it makes the bike do wrong, and every test the search
-asks for is answered as that bike would. A fault that changes nothing to see, hear or start by has no complaint.
+asks for is answered as that bike would. What changes nothing to see, hear or start by has no complaint.
 """
 
 from collections import defaultdict
@@ -41,9 +41,7 @@ def _own_complaint(loom: Loom, bike: Bike, sound: Bike, where: list[Settings]) -
     """The first thing this bike does that the sound one does not, or the other way round."""
     engine = ["cranks", "spark", *(f"spark.{c.id}" for c in of_kind(loom, "ignition_coil")), "fires"]
     shown = [f"lit.{b.id}" for b in of_kind(loom, "bulb")] + ["sounds.HORN"]
-    for what, settings in [(w, s) for s in where[:3] for w in engine] + [
-        (w, s) for s in where for w in shown
-    ]:
+    for what, settings in [(w, s) for s in where[:3] for w in engine] + [(w, s) for s in where for w in shown]:
         wrong = bike.seen(what, settings)
         if wrong != sound.seen(what, settings):
             return f"{Test('seen', (what,), settings)}={'yes' if wrong else 'no'}"
@@ -71,10 +69,7 @@ def test_every_fault_that_shows_ends_at_its_repair(
     for complaint, hypotheses in complaints().items():
         what = complaint.removeprefix("seen:")
         part = "cranks" if what.startswith("cranks") else "spark or fires"
-        if (
-            not complaint
-            or (part if what[:5] in ("crank", "spark", "fires") else "lights and horn") != shows_in
-        ):
+        if not complaint or (part if what[:5] in ("crank", "spark", "fires") else "lights and horn") != shows_in:
             continue
         searches: dict[tuple[str, ...], Search] = {}
         for hypothesis in hypotheses:

@@ -99,9 +99,7 @@ def test_probabilities_sum_to_one_and_the_order_does_not_matter(
     st.sampled_from(["volts:S1.a=unsure", "volts:H1.a@S1=on=out_of_reach", "ohms:F1.a,F1.b=unsure"]),
 )
 @settings(max_examples=30, deadline=None)
-def test_an_answer_that_tells_nothing_changes_nothing(
-    lamp_loom: Loom, readings: list[str], nothing: str
-) -> None:
+def test_an_answer_that_tells_nothing_changes_nothing(lamp_loom: Loom, readings: list[str], nothing: str) -> None:
     before, after = Search(lamp_loom, DARK, readings), Search(lamp_loom, DARK, [*readings, nothing])
     assert probabilities(after) == probabilities(before)
 
@@ -251,10 +249,7 @@ def test_what_a_reading_rules_out_is_said(demo: Loom) -> None:
     said = ruled_out(before, after)
     assert said.startswith("Rules out ")
     assert said.endswith(".")
-    assert (
-        ruled_out(before, Search(demo, NO_START, ["seen:cranks@KEY=on,START=in=unsure"]))
-        == "Rules nothing out."
-    )
+    assert ruled_out(before, Search(demo, NO_START, ["seen:cranks@KEY=on,START=in=unsure"])) == "Rules nothing out."
 
 
 # Out

@@ -199,8 +199,8 @@ class Table:
     def settings(self, rows: Rows) -> list[Settings]:
         """Settings that matter for these hypotheses.
 
-        A far one must tell apart what no setting before it does and no single repair mends, and is only looked
-        at once few are left.
+        A far one must tell apart what no setting before it does and no single repair mends; it is looked at
+        once few are left.
         """
         if len(rows) > FEW:
             return self.near
