@@ -135,7 +135,7 @@ def test_a_balloon_is_put_where_the_picture_was_tapped(client: Client, build: Bu
     assert client.post(f"/ph/{photo.pk}/balloons", data).status_code == 302
     balloon = Balloon.objects.latest("pk")
     assert (balloon.number, balloon.x, balloon.y, balloon.target) == (4, 0.125, 0.8, part)
-    assert build.changes.first().says == "Balloon 4 on starter in its place points at petcock"
+    assert build.changes.first().says == "A balloon on starter in its place points at petcock"
     page = client.get(f"/ph/{photo.pk}").content.decode()
     assert 'style="left:12.50%;top:80.00%"' in page
 

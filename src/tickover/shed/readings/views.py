@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from tickover.records.models import Build, Limit, Reading
+from tickover.records.models import Build, Limit, Reading, SavedSheet
 from tickover.records.models.words import Chapter
 from tickover.records.verdicts import Standing, standing, verdict_of
 from tickover.shed.base.pages import record_form, running_stint
@@ -53,6 +53,7 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "instrument": INSTRUMENTS.get(record.instrument),
         "uncertainty_dimension": difference_of(record.dimension),
         "jobs": record.answers.select_related("card"),
+        "sheets": [sheet for sheet in record.build.savedsheets.all() if _stands_on(sheet, record)],
         "others": record.limit.readings.exclude(pk=record.pk).select_related("part")[:12]
         if record.limit
         else [],
@@ -63,6 +64,10 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
 def difference_of(dimension: str) -> str:
     """The dimension an uncertainty is shown in: a temperature's is a difference of temperatures."""
     return "temperature_difference" if dimension == "temperature" else dimension
+
+
+def _stands_on(sheet: SavedSheet, reading: Reading) -> bool:
+    return any(taken.get("reading") == reading.pk for taken in sheet.readings.values())
 
 
 def _numbers(request: HttpRequest, *names: str) -> dict[str, object]:

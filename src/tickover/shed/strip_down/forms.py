@@ -263,8 +263,13 @@ class BalloonForm(forms.Form):
             self.add_error("target", "Choose what the balloon points at, or write a remark.")
         return cleaned
 
+    def points_at(self) -> str:
+        """What the balloon points at, in words."""
+        names = {key: name for _, rows in self.fields["target"].choices[1:] for key, name in rows}  # type: ignore[attr-defined]
+        return names.get(self.cleaned_data["target"], self.cleaned_data["remark"])
+
     def balloon(self, photo: Photo) -> Balloon:
-        """The balloon, numbered after the last one, not saved yet."""
+        """The balloon, numbered after the last one; ask for it inside the change that saves it."""
         last = photo.balloons.order_by("-number").first()
         balloon = Balloon(
             build=photo.build,

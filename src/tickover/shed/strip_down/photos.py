@@ -16,6 +16,7 @@ from tickover.records.models import Balloon, Build, Photo, Stint
 from tickover.shed.base.pages import record_form, running_stint, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
+from tickover.shed.strip_down.views import NEWEST
 from tickover.units import BadInput
 
 
@@ -115,7 +116,7 @@ def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
 
 def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpResponse:
     balloons = record.balloons.select_related("part", "fasteners", "tag")
-    order = list(record.build.photos.values_list("pk", flat=True))
+    order = list(record.build.photos.order_by(*NEWEST).values_list("pk", flat=True))
     here = order.index(record.pk)
     context = {
         "build": record.build,
@@ -135,11 +136,8 @@ def add_balloon(request: HttpRequest, photo_id: int) -> HttpResponse:
     form = BalloonForm(request.POST, build=record.build)
     if not form.is_valid():
         return _show(request, record, form)
-    balloon = form.balloon(record)
-    with writing(
-        request, f"Balloon {balloon.number} on {record} points at {balloon.target or balloon.remark}"[:300]
-    ):
-        balloon.save()
+    with writing(request, f"A balloon on {record} points at {form.points_at()}"[:300]):
+        form.balloon(record).save()
     return redirect(f"{record.get_absolute_url()}#picture")
 
 

@@ -19,6 +19,7 @@ from tickover.shed.base.pages import writing
 from tickover.shed.strip_down.forms import CameOffForm
 
 A_PAGE = 60
+NEWEST = (F("taken_at").desc(nulls_last=True), "-pk")
 
 Choices = list[tuple[str, str]]
 
@@ -120,7 +121,7 @@ LISTS = {
     "photos": Shown(
         "Photos",
         "strip_down/photos.html",
-        lambda build: build.photos.annotate(pointed_at=Count("balloons")).order_by("-taken_at", "-pk"),
+        lambda build: build.photos.annotate(pointed_at=Count("balloons")).order_by(*NEWEST),
         (
             Filter(
                 "balloons",
@@ -162,7 +163,7 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
         "filters": filters,
         "narrowed": narrowed,
         "page_of": page_of,
-        "query": chosen.urlencode(),
+        "query": chosen.urlencode() + "&",
         "counts": [
             ("parts", "Parts", Part.objects.filter(build=build).count()),
             ("fasteners", "Fastener sets", FastenerSet.objects.filter(build=build).count()),

@@ -39,6 +39,15 @@ def wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
         "record": record,
         "ends": ends,
         "joins": len(known) == 2,
+        "lacks": [
+            says
+            for says, lacking in (
+                ("an end", len(known) < 2),
+                ("its conductor", record.area is None),
+                ("its length", record.length is None),
+            )
+            if lacking
+        ],
         "balloons": record.balloons.select_related("photo"),
         "target": f"tag:{record.pk}",
     }
