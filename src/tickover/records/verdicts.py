@@ -9,7 +9,6 @@ from django.db.models import OuterRef, Subquery
 
 from tickover import sheets
 from tickover.records.models import Limit, Reading
-from tickover.standards.instruments import INSTRUMENTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +34,10 @@ def verdict_of(limit: Limit | None, reading: Reading | None) -> sheets.Verdict |
         limit.service_low if service else limit.standard_low,
         limit.service_high if service else limit.standard_high,
         on=limit.name,
-        quantity=sheets.Quantity(limit.dimension, read_with=_read_with(limit.dimension)),
+        quantity=sheets.Quantity(limit.dimension),
         called="service limit" if service else "standard value",
         system=limit.build.system,
     )
-
-
-def _read_with(dimension: str) -> tuple[str, ...]:
-    return tuple(instrument.id for instrument in INSTRUMENTS.values() if instrument.dimension == dimension)
 
 
 def standing(limits: Iterable[Limit]) -> list[Standing]:

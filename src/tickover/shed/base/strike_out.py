@@ -15,9 +15,7 @@ from tickover.records.models import Record
 from tickover.shed.base.pages import writing
 
 
-def strike_out(
-    request: HttpRequest, record: Record, *, chapter: str, then: str, refusal: str = ""
-) -> HttpResponse:
+def strike_out(request: HttpRequest, record: Record, *, chapter: str, then: str, refusal: str = "") -> HttpResponse:
     """Ask before ``record`` is struck out, say what goes with it, and go to ``then`` when it is done.
 
     ``refusal`` is the one sentence that says why it has to stay; so must a record that others stand on.

@@ -22,10 +22,7 @@ def wire_colours(code: str) -> SafeString | str:
     lines = format_html_join(
         "",
         '<rect y="{}" width="26" height="2" fill="{}"/>',
-        [
-            (10 * (place + 1) / (len(stripes) + 1) - 1, wire.COLOURS[stripe][1])
-            for place, stripe in enumerate(stripes)
-        ],
+        [(10 * (place + 1) / (len(stripes) + 1) - 1, wire.COLOURS[stripe][1]) for place, stripe in enumerate(stripes)],
     )
     return format_html(
         '<span class="colour" title="{}">'
