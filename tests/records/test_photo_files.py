@@ -20,9 +20,7 @@ def photos(settings: object, tmp_path: Path) -> Path:
     return tmp_path / "photos"
 
 
-def picture(
-    kind: str = "JPEG", size: tuple[int, int] = (640, 400), exif: dict[int, object] | None = None
-) -> bytes:
+def picture(kind: str = "JPEG", size: tuple[int, int] = (640, 400), exif: dict[int, object] | None = None) -> bytes:
     """Noise, so that a file cut short cannot decode by luck; its top left quarter is red."""
     image = Image.frombytes("RGB", size, random.Random(1).randbytes(size[0] * size[1] * 3))
     image.paste((200, 0, 0), (0, 0, size[0] // 2, size[1] // 2))
@@ -47,11 +45,7 @@ def test_an_original_is_kept_whole_under_its_hash(photos: Path, kind: str, endin
     kept = photo_files.keep(io.BytesIO(data), "left side." + kind.lower())
     assert (kept.width, kept.height, kept.is_new, kept.taken_at) == (640, 400, True, None)
     [path] = everything_in(photos)
-    assert (
-        path
-        == photos / kept.sha256[:2] / (kept.sha256 + ending)
-        == photo_files.path_of(kept.sha256, kept.kind)
-    )
+    assert path == photos / kept.sha256[:2] / (kept.sha256 + ending) == photo_files.path_of(kept.sha256, kept.kind)
     assert path.read_bytes() == data
 
 

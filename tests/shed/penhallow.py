@@ -49,9 +49,7 @@ def full_build() -> Build:
         room.save()
         box = Store(build=build, name="electrics", mark="box 4", inside=room)
         box.save()
-        left_cover = Part(
-            build=build, name="left side cover", chapter="chassis", now="on the bike", reach_minutes=2.0
-        )
+        left_cover = Part(build=build, name="left side cover", chapter="chassis", now="on the bike", reach_minutes=2.0)
         chain_case = Part(build=build, name="chain case cover", now="on the bike", reach_minutes=10.0)
         starter = Part(
             build=build,
@@ -92,9 +90,7 @@ def full_build() -> Build:
         )
         relay.save()
         motor.save()
-        tag = WireTag(
-            build=build, mark="17", colours="RD/BK", area=2.5e-6, length=0.4, function="relay to starter"
-        )
+        tag = WireTag(build=build, mark="17", colours="RD/BK", area=2.5e-6, length=0.4, function="relay to starter")
         tag.save()
         WireEnd(build=build, tag=tag, side="from", component=relay, pin="87").save()
         WireEnd(build=build, tag=tag, side="to", component=motor, pin="+", connector="ring").save()
@@ -137,9 +133,7 @@ def full_build() -> Build:
             instrument="digital_calliper",
             taken_at=datetime(2021, 5, 2, 9, 0, tzinfo=UTC),
         ).save()
-        Limit(
-            build=build, name="armature runout", chapter="electrics", part=starter, service_high=0.0004
-        ).save()
+        Limit(build=build, name="armature runout", chapter="electrics", part=starter, service_high=0.0004).save()
         card = JobCard(build=build, title="Starter back in", chapter="electrics")
         card.save()
         JobPart(build=build, card=card, part=starter).save()

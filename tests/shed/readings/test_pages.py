@@ -119,9 +119,7 @@ def test_a_typed_uncertainty_goes_first(client: Client, build: Build) -> None:
     assert (reading.value, reading.plus_minus) == (pytest.approx(0.03698), pytest.approx(20e-6))
 
 
-@pytest.mark.parametrize(
-    ("system", "typed", "pascals"), [("metric", "980", 980e3), ("inch-pound", "142", 979_056.0)]
-)
+@pytest.mark.parametrize(("system", "typed", "pascals"), [("metric", "980", 980e3), ("inch-pound", "142", 979_056.0)])
 def test_a_bare_figure_keeps_the_unit_it_was_taken_to_have(
     client: Client, system: str, typed: str, pascals: float
 ) -> None:

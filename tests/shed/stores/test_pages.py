@@ -94,9 +94,7 @@ def test_what_is_nowhere_is_listed_and_put_away_as_one_change(client: Client, bu
         {"place": "{box}", "what": ["part:{lost}", "part:x"]},
     ],
 )
-def test_what_cannot_be_put_away_is_one_sentence(
-    client: Client, build: Build, data: dict[str, object]
-) -> None:
+def test_what_cannot_be_put_away_is_one_sentence(client: Client, build: Build, data: dict[str, object]) -> None:
     names = {
         "{box}": str(Store.objects.get(mark="box 4").pk),
         "{lost}": str(Part.objects.get(name="petcock").pk),

@@ -9,9 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.shed.penhallow import picture
 
 
-def test_a_part_comes_off_and_its_photo_points_at_it(
-    own_demo_server: str, phone: Page, tmp_path: Path
-) -> None:
+def test_a_part_comes_off_and_its_photo_points_at_it(own_demo_server: str, phone: Page, tmp_path: Path) -> None:
     taken = tmp_path / "petcock.jpg"
     taken.write_bytes(picture(70, (1200, 900)))
     phone.goto(f"{own_demo_server}/b/1/strip-down")
@@ -62,9 +60,7 @@ def test_a_balloon_without_javascript(own_demo_server: str, browser: Browser) ->
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1366])
-def test_nothing_is_wider_than_the_screen(
-    demo_server: str, browser: Browser, width: int, scheme: str
-) -> None:
+def test_nothing_is_wider_than_the_screen(demo_server: str, browser: Browser, width: int, scheme: str) -> None:
     context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)  # type: ignore[arg-type]
     page = context.new_page()
     for address in (

@@ -44,9 +44,7 @@ def test_an_empty_list_says_what_belongs_there(client: Client, query: str) -> No
     assert "Here stand" in text(client, f"/b/{bare_build().pk}/strip-down{query}")
 
 
-@pytest.mark.parametrize(
-    "query", [*LISTS, "?show=nonsense&page=99&chapter=x", "?page=minus", "?show=parts&order=last"]
-)
+@pytest.mark.parametrize("query", [*LISTS, "?show=nonsense&page=99&chapter=x", "?page=minus", "?show=parts&order=last"])
 def test_every_list_opens(client: Client, build: Build, query: str) -> None:
     text(client, f"/b/{build.pk}/strip-down{query}")
 
@@ -57,17 +55,13 @@ def test_every_form_opens(client: Client, build: Build, form: str) -> None:
 
 
 @pytest.mark.parametrize("model", [Part, FastenerSet, WireTag, Photo])
-def test_every_record_has_its_page_its_form_and_its_question(
-    client: Client, build: Build, model: type[Part]
-) -> None:
+def test_every_record_has_its_page_its_form_and_its_question(client: Client, build: Build, model: type[Part]) -> None:
     for record in model.objects.filter(build=build):
         for more in ("", "/edit", "/strike-out"):
             assert str(record).partition(",")[0].split()[-1] in text(client, record.get_absolute_url() + more)
 
 
-@pytest.mark.parametrize(
-    "address", ["/p/999", "/f/999", "/w/999", "/ph/999", "/ph/999/480", "/b/999/strip-down"]
-)
+@pytest.mark.parametrize("address", ["/p/999", "/f/999", "/w/999", "/ph/999", "/ph/999/480", "/b/999/strip-down"])
 def test_what_is_not_there_is_not_found(client: Client, address: str) -> None:
     assert client.get(address).status_code == 404
 
@@ -339,9 +333,7 @@ def test_no_record_of_another_build_is_taken(client: Client, build: Build) -> No
 
 
 @pytest.mark.parametrize("name", ["starter", "chain case cover"])
-def test_a_part_is_struck_out_and_taken_back_with_all_that_hung_on_it(
-    client: Client, build: Build, name: str
-) -> None:
+def test_a_part_is_struck_out_and_taken_back_with_all_that_hung_on_it(client: Client, build: Build, name: str) -> None:
     part = Part.objects.get(name=name)
     counts = [model.objects.count() for model in (Part, Cover, FastenerSet, Photo)]
     holds = FastenerSet.objects.get().holds_id

@@ -52,9 +52,7 @@ class ReadingForm(RecordForm):
         self.fields["instrument"].choices = instrument_choices()  # type: ignore[attr-defined]
         self.fields["typed"].help_text = "With its unit: 61.24 mm, 12 thou, 9.5 bar, 61.24 ± 0.02 mm."
         self.fields["typed"].widget.attrs["autocomplete"] = "off"
-        self.fields["taken_at"].widget = forms.DateTimeInput(
-            attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
-        )
+        self.fields["taken_at"].widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
         self.fields["name"].required = False
         self.fields["name"].help_text = "Left empty, it is named as the limit is."
         if self.instance.pk is None:
@@ -72,9 +70,7 @@ class ReadingForm(RecordForm):
         if limit is not None and cleaned.get("part") is None:
             cleaned["part"] = limit.part
         dimension = (
-            limit.dimension
-            if limit
-            else cleaned.get("dimension") or (instrument.dimension if instrument else "")
+            limit.dimension if limit else cleaned.get("dimension") or (instrument.dimension if instrument else "")
         )
         if not dimension:
             self.add_error("dimension", "Choose the kind of quantity, or the instrument it was read with.")
@@ -101,8 +97,7 @@ class ReadingForm(RecordForm):
             return
         if instrument is not None and not instrument.low <= measure.value <= instrument.high:
             low, high = (
-                units.show(bound, dimension, system=self.build.system)
-                for bound in (instrument.low, instrument.high)
+                units.show(bound, dimension, system=self.build.system) for bound in (instrument.low, instrument.high)
             )
             self.add_error(
                 "typed",
@@ -134,9 +129,7 @@ class LimitForm(RecordForm):
         for name in self.BOUNDS:
             kept = getattr(self.instance, name)
             shown = (
-                ""
-                if kept is None
-                else units.show(kept, self.instance.dimension, system=self.build.system, digits=7)
+                "" if kept is None else units.show(kept, self.instance.dimension, system=self.build.system, digits=7)
             )
             column = Limit._meta.get_field(name)
             self.fields[name] = forms.CharField(
@@ -145,9 +138,7 @@ class LimitForm(RecordForm):
                 initial=shown,
                 widget=forms.TextInput(attrs={"autocomplete": "off"}),
             )
-        self.fields[
-            "service_high"
-        ].help_text = "Where there is only a lowest or a highest, leave the other empty."
+        self.fields["service_high"].help_text = "Where there is only a lowest or a highest, leave the other empty."
         self.fields["source"].help_text = "The book and its page, or who gave the figure."
         self.order_fields(["name", "chapter", "part", "dimension", *self.BOUNDS, "source"])
 
@@ -178,9 +169,7 @@ class LimitForm(RecordForm):
         for kind in ("standard", "service"):
             low, high = cleaned.get(f"{kind}_low"), cleaned.get(f"{kind}_high")
             if low is not None and high is not None and low > high:
-                self.add_error(
-                    f"{kind}_high", "The highest is below the lowest; change them over or correct one."
-                )
+                self.add_error(f"{kind}_high", "The highest is below the lowest; change them over or correct one.")
         if not self.errors and all(cleaned.get(name) is None for name in self.BOUNDS):
             self.add_error("service_low", "Give at least one value: a standard value or a service limit.")
         return cleaned

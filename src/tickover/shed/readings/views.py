@@ -40,9 +40,7 @@ def readings(request: HttpRequest, build_id: int) -> HttpResponse:
 
 
 def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
-    record = get_object_or_404(
-        Reading.objects.select_related("build", "part", "limit__build", "stint"), pk=reading_id
-    )
+    record = get_object_or_404(Reading.objects.select_related("build", "part", "limit__build", "stint"), pk=reading_id)
     verdict = verdict_of(record.limit, record)
     context = {
         "build": record.build,
@@ -54,9 +52,7 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "uncertainty_dimension": difference_of(record.dimension),
         "jobs": record.answers.select_related("card"),
         "sheets": [sheet for sheet in record.build.savedsheets.all() if _stands_on(sheet, record)],
-        "others": record.limit.readings.exclude(pk=record.pk).select_related("part")[:12]
-        if record.limit
-        else [],
+        "others": record.limit.readings.exclude(pk=record.pk).select_related("part")[:12] if record.limit else [],
     }
     return render(request, "readings/reading.html", context)
 

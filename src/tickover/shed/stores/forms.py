@@ -17,7 +17,5 @@ class StoreForm(RecordForm):
         inside: Store | None = self.cleaned_data["inside"]
         if inside is not None and self.instance.pk and self.instance in inside.path():
             where = "itself" if inside == self.instance else f"{inside}, which stands in it"
-            raise forms.ValidationError(
-                f"{self.instance} cannot stand in {where}; choose a place outside it."
-            )
+            raise forms.ValidationError(f"{self.instance} cannot stand in {where}; choose a place outside it.")
         return inside

@@ -88,9 +88,7 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
         "chapter": "stores",
         "record": record,
         "path": record.path()[:-1],
-        "holds": record.holds.annotate(
-            things=Count("parts", distinct=True) + Count("fasteners", distinct=True)
-        ),
+        "holds": record.holds.annotate(things=Count("parts", distinct=True) + Count("fasteners", distinct=True)),
         "parts": record.parts.select_related("place"),
         "fasteners": record.fasteners.select_related("holds", "place"),
         "other_parts": build.parts.exclude(place=record).exclude(now__in=[Now.ON_THE_BIKE, Now.FITTED]),

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-_INSPECTION = (
-    " These pages do not replace a licensed engineer, a qualified inspection and local vehicle rules."
-)
+_INSPECTION = " These pages do not replace a licensed engineer, a qualified inspection and local vehicle rules."
 _CAUTIONS = {
     "brakes": (
         "A brake put together wrongly fails when it is needed. Follow the maker's figures and order, "

@@ -66,9 +66,7 @@ def set_joint(request: HttpRequest, set_id: int) -> HttpResponse:
 
 def new_fastener_set(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    initial = {
-        name: number for name in ("holds", "place") if (number := request.GET.get(name, "")).isdecimal()
-    }
+    initial = {name: number for name in ("holds", "place") if (number := request.GET.get(name, "")).isdecimal()}
     return record_form(
         request,
         FastenerSetForm,

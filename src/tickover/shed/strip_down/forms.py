@@ -56,12 +56,8 @@ class CameOffForm(forms.Form):
 
     template_name = "base/form.html"
 
-    name = forms.CharField(
-        label="what came off", max_length=120, error_messages={"required": "Say what came off."}
-    )
-    place = forms.ModelChoiceField(
-        Store.objects.none(), label="kept in", required=False, empty_label="place not known"
-    )
+    name = forms.CharField(label="what came off", max_length=120, error_messages={"required": "Say what came off."})
+    place = forms.ModelChoiceField(Store.objects.none(), label="kept in", required=False, empty_label="place not known")
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -137,28 +133,18 @@ class WireTagForm(RecordForm):
         return [field for field in self if not field.name.startswith(("from_", "to_"))]
 
     def ends(self) -> list[tuple[str, list[forms.BoundField]]]:
-        return [
-            (str(side.label), [f for f in self if f.name.startswith(f"{prefix}_")])
-            for prefix, side in self.ENDS
-        ]
+        return [(str(side.label), [f for f in self if f.name.startswith(f"{prefix}_")]) for prefix, side in self.ENDS]
 
     def clean_mark(self) -> str:
         mark: str = self.cleaned_data["mark"]
         if WireTag.objects.filter(build=self.build, mark=mark).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(
-                f"Tag {mark} is already on another wire; give this one a mark of its own."
-            )
+            raise forms.ValidationError(f"Tag {mark} is already on another wire; give this one a mark of its own.")
         return mark
 
     def clean_ident(self) -> str:
         ident: str = self.cleaned_data["ident"]
-        if (
-            ident
-            and WireTag.objects.filter(build=self.build, ident=ident).exclude(pk=self.instance.pk).exists()
-        ):
-            raise forms.ValidationError(
-                f"{ident} is already another wire of the loom; give this one its own id."
-            )
+        if ident and WireTag.objects.filter(build=self.build, ident=ident).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(f"{ident} is already another wire of the loom; give this one its own id.")
         return ident
 
     def clean_colours(self) -> str:

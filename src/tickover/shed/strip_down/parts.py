@@ -135,9 +135,7 @@ def edit_part(request: HttpRequest, part_id: int) -> HttpResponse:
 
 def strike_out_part(request: HttpRequest, part_id: int) -> HttpResponse:
     record = get_object_or_404(Part.objects.select_related("build"), pk=part_id)
-    return strike_out(
-        request, record, chapter="strip_down", then=reverse("strip_down", args=[record.build_id])
-    )
+    return strike_out(request, record, chapter="strip_down", then=reverse("strip_down", args=[record.build_id]))
 
 
 @require_POST
@@ -162,7 +160,5 @@ def add_cover(request: HttpRequest, part_id: int) -> HttpResponse:
 
 
 def strike_out_cover(request: HttpRequest, part_id: int, cover_id: int) -> HttpResponse:
-    link = get_object_or_404(
-        Cover.objects.select_related("build", "cover", "covered"), covered=part_id, cover=cover_id
-    )
+    link = get_object_or_404(Cover.objects.select_related("build", "cover", "covered"), covered=part_id, cover=cover_id)
     return strike_out(request, link, chapter="strip_down", then=link.get_absolute_url())

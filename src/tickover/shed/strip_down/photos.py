@@ -39,9 +39,7 @@ def new_photos(request: HttpRequest, build_id: int) -> HttpResponse:
         if not wrong:
             taken, known, wrong = _take_in(request, build, files, shows)
             for photo in known:
-                messages.info(
-                    request, f"The same picture is already here as “{photo}”; it was not kept twice."
-                )
+                messages.info(request, f"The same picture is already here as “{photo}”; it was not kept twice.")
             if taken:
                 messages.success(request, f"{len(taken)} photo{'s' if len(taken) > 1 else ''} kept.")
             if not wrong:
@@ -96,9 +94,7 @@ def _take_in(
 def _after(build: Build, photos: list[Photo], target: str) -> HttpResponse:
     """To the photo, ready to point at what it was taken for; to the list when there are several."""
     if len(photos) == 1:
-        return redirect(
-            f"{photos[0].get_absolute_url()}{f'?target={target}#place' if _is_target(target) else ''}"
-        )
+        return redirect(f"{photos[0].get_absolute_url()}{f'?target={target}#place' if _is_target(target) else ''}")
     return redirect(reverse("strip_down", args=[build.pk]) + "?show=photos")
 
 
@@ -109,9 +105,7 @@ def _is_target(text: str) -> bool:
 
 def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
     record = _get(photo_id)
-    return _show(
-        request, record, BalloonForm(build=record.build, initial={"target": request.GET.get("target", "")})
-    )
+    return _show(request, record, BalloonForm(build=record.build, initial={"target": request.GET.get("target", "")}))
 
 
 def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpResponse:
@@ -152,9 +146,7 @@ def strike_out_balloon(request: HttpRequest, photo_id: int, number: int) -> Http
 
 def edit_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
     record = _get(photo_id)
-    return record_form(
-        request, PhotoForm, record.build, record=record, title=str(record), chapter="strip_down"
-    )
+    return record_form(request, PhotoForm, record.build, record=record, title=str(record), chapter="strip_down")
 
 
 def strike_out_photo(request: HttpRequest, photo_id: int) -> HttpResponse:

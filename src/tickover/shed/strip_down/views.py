@@ -85,9 +85,7 @@ LISTS = {
                 "order",
                 "order",
                 [("last", "last off first")],
-                lambda rows, value: rows.order_by(
-                    F("came_off_order").desc(nulls_last=True), "-came_off", "-pk"
-                ),
+                lambda rows, value: rows.order_by(F("came_off_order").desc(nulls_last=True), "-came_off", "-pk"),
             ),
         ),
     ),
