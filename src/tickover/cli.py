@@ -24,9 +24,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON in SI units.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
 SET = click.option("--set", "sets", multiple=True, metavar="ID=POSITION", help="Put a switch in a position.")
-FAULT = click.option(
-    "--fault", "faults", multiple=True, metavar="FAULT", help="With this fault, e.g. open:W11."
-)
+FAULT = click.option("--fault", "faults", multiple=True, metavar="FAULT", help="With this fault, e.g. open:W11.")
 
 
 class Commands(click.Group):
@@ -85,9 +83,7 @@ def main() -> None:
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
 @click.option("--demo", is_flag=True, help="Load the demo bike if there is no build yet.")
 @click.option("--lan", is_flag=True, help="Let phones on the same network in.")
-@click.option(
-    "--open/--no-open", "open_page", default=False, help="Open the page in the browser of this desktop."
-)
+@click.option("--open/--no-open", "open_page", default=False, help="Open the page in the browser of this desktop.")
 def serve(home: Path | None, port: int, demo: bool, lan: bool, open_page: bool) -> None:
     """Serve the workshop's pages."""
     from tickover.shed.serve import serve as run
@@ -110,17 +106,17 @@ def sheets(as_json: bool) -> None:
 @main.command()
 @click.argument("sheet")
 @click.argument("values", nargs=-1, metavar="NAME=VALUE...")
-@click.option("--inch-pound", is_flag=True, help="Show the answer in inch-pound units.")
+@click.option("--inch-pound", is_flag=True, help="Bare numbers and the answer in inch-pound units.")
 @JSON
 def calc(sheet: str, values: tuple[str, ...], inch_pound: bool, as_json: bool) -> None:
     """Work one sheet: tickover calc chassis.trail rake=27deg offset="55 ± 0.5 mm" front_radius=305mm"""
     from tickover import sheets as rooms
 
-    worked = rooms.work(sheet, _pairs(values, "Input", "rake=27deg"))
+    worked = rooms.work(sheet, _pairs(values, "Input", "rake=27deg"), "inch-pound" if inch_pound else "metric")
     if as_json:
         _print_json(worked.as_json())
     else:
-        click.echo(rooms.as_text(worked, "inch-pound" if inch_pound else "metric"))
+        click.echo(rooms.as_text(worked))
     if any(verdict.verdict == "outside" for verdict in worked.verdicts):
         sys.exit(1)
 
@@ -152,13 +148,9 @@ def loom_check(file: Path, as_json: bool) -> None:
 @FILE
 @SET
 @FAULT
-@click.option(
-    "--running", type=click.FloatRange(0, 20000), default=0.0, metavar="RPM", help="The engine turns."
-)
+@click.option("--running", type=click.FloatRange(0, 20000), default=0.0, metavar="RPM", help="The engine turns.")
 @JSON
-def loom_solve(
-    file: Path, sets: tuple[str, ...], faults: tuple[str, ...], running: float, as_json: bool
-) -> None:
+def loom_solve(file: Path, sets: tuple[str, ...], faults: tuple[str, ...], running: float, as_json: bool) -> None:
     """Volts by pin and amps by wire."""
     from tickover.chapters.electrics.loom import document
     from tickover.chapters.electrics.loom.circuit import Circuit

@@ -52,17 +52,13 @@ def record_form(
     done: str = "",
 ) -> HttpResponse:
     """Show a record's form; on POST check it whole, then save it as one change and go to the record's page."""
-    form = form_class(
-        request.POST or None, request.FILES or None, instance=record, build=build, initial=initial
-    )
+    form = form_class(request.POST or None, request.FILES or None, instance=record, build=build, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             with writing(request):
                 saved = form.save()
         except IntegrityError:
-            form.add_error(
-                None, "Something else was saved here in the meantime; look at the record and try again."
-            )
+            form.add_error(None, "Something else was saved here in the meantime; look at the record and try again.")
         else:
             if done:
                 messages.success(request, done)

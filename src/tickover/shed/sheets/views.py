@@ -11,15 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from tickover import sheets as rooms
+from tickover.chapters import CHAPTERS
 from tickover.drawing import to_dxf, to_pdf, to_svg
 from tickover.records.models import Build, Reading, SavedSheet
 from tickover.shed.base.pages import writing
 from tickover.units import BadInput, Measure
-
-CHAPTER_NAMES = {
-    "engine": "Engine", "fuel": "Fuel", "ignition": "Ignition", "electrics": "Electrics", "chassis": "Chassis",
-    "brakes": "Brakes", "final_drive": "Final drive", "exhaust": "Exhaust", "fabrication": "Fabrication",
-}  # fmt: skip
 
 
 @dataclass
@@ -38,10 +34,11 @@ class Line:
 
     @property
     def hint(self) -> str:
-        quantity = self.asked.quantity
-        if quantity is None or self.asked.default is None or self.asked.required:
+        """What stands where nothing is typed."""
+        asked = self.asked
+        if asked.required or asked.default is None:
             return ""
-        return f"{quantity.show(float(self.asked.default))} unless given" if self.asked.default != "" else ""
+        return asked.quantity.show(float(asked.default)) if asked.quantity else str(asked.default)
 
 
 def _sheet(sheet_id: str) -> rooms.Sheet:
@@ -53,20 +50,14 @@ def _sheet(sheet_id: str) -> rooms.Sheet:
 
 def _lines(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> list[Line]:
     """The inputs with what was typed; a reading of the build can stand for any input of its dimension."""
-    dimensions = {
-        asked.quantity.dimension for asked in this.inputs.values() if asked.quantity and not asked.whole
-    }
+    dimensions = {asked.quantity.dimension for asked in this.inputs.values() if asked.quantity and not asked.whole}
     readings = list(
-        Reading.objects.filter(build=build, dimension__in=dimensions)
-        .select_related("part")
-        .order_by("-taken_at")[:200]
+        Reading.objects.filter(build=build, dimension__in=dimensions).select_related("part").order_by("-taken_at")[:200]
     )
     lines = []
     for name, asked in this.inputs.items():
         fitting = [
-            r
-            for r in readings
-            if asked.quantity and not asked.whole and r.dimension == asked.quantity.dimension
+            r for r in readings if asked.quantity and not asked.whole and r.dimension == asked.quantity.dimension
         ]
         lines.append(Line(name, asked, typed.get(name, ""), typed.get(f"{name}__from", ""), fitting))
     return lines
@@ -94,9 +85,7 @@ def _answer(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> dict[str,
     """Context of the answer's fragment: the worked sheet, or the one sentence that says what is wrong or missing."""
     lines = _lines(build, this, typed)
     context: dict[str, object] = {"build": build, "this": this, "lines": lines, "wrong": "", "worked": None}
-    blank = [
-        line.label for line in lines if line.asked.required and not line.typed.strip() and not line.taken_from
-    ]
+    blank = [line.label for line in lines if line.asked.required and not line.typed.strip() and not line.taken_from]
     if blank:
         context["missing"] = ", ".join(blank)
         return context
@@ -140,7 +129,7 @@ def sheets(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     chapters: dict[str, list[rooms.Sheet]] = {}
     for this in rooms.all_sheets().values():
-        chapters.setdefault(CHAPTER_NAMES.get(this.chapter, this.chapter), []).append(this)
+        chapters.setdefault(CHAPTERS[this.chapter], []).append(this)
     saved = list(SavedSheet.objects.filter(build=build)[:50])
     stale = _stale(saved)
     context = {
@@ -154,9 +143,7 @@ def _stale(saved: list[SavedSheet]) -> set[int]:
     """Worked sheets that stand on a reading which has another value now, or is gone."""
     numbers = {taken["reading"] for row in saved for taken in row.readings.values()}
     now = dict(Reading.objects.filter(pk__in=numbers).values_list("pk", "value"))
-    return {
-        row.pk for row in saved if any(now.get(t["reading"]) != t["value"] for t in row.readings.values())
-    }
+    return {row.pk for row in saved if any(now.get(t["reading"]) != t["value"] for t in row.readings.values())}
 
 
 def sheet(request: HttpRequest, build_id: int, sheet_id: str) -> HttpResponse:
@@ -196,16 +183,17 @@ def worked(request: HttpRequest, build_id: int, sheet_id: str) -> HttpResponse:
 
 
 def drawing(request: HttpRequest, build_id: int, sheet_id: str, form: str) -> HttpResponse:
-    """The drawing for what is typed, to keep: DXF, PDF at 1:1 with a check scale, or SVG."""
+    """The drawing for what is typed, to keep: DXF, SVG, or PDF with a check scale, at 1:1 or with ``fits`` reduced."""
     build = get_object_or_404(Build, pk=build_id)
     this = _sheet(sheet_id)
     typed = {key: value[:200] for key, value in request.GET.items()}
     answer, _ = _work(build, this, _lines(build, this, typed))
     if answer.drawing is None or form not in ("dxf", "pdf", "svg"):
         raise Http404("There is no such drawing.")
+    scale = answer.drawing.scale if request.GET.get("fits") else 1.0
     kinds = {
         "dxf": ("image/vnd.dxf", lambda: to_dxf(answer.drawing)),
-        "pdf": ("application/pdf", lambda: to_pdf(answer.drawing, title=f"{this.title}, {build}")),
+        "pdf": ("application/pdf", lambda: to_pdf(answer.drawing, title=f"{this.title}, {build}", scale=scale)),
         "svg": ("image/svg+xml", lambda: to_svg(answer.drawing).encode()),
     }
     kind, made = kinds[form]
@@ -217,9 +205,7 @@ def drawing(request: HttpRequest, build_id: int, sheet_id: str, form: str) -> Ht
 def saved_sheet(request: HttpRequest, saved_id: int) -> HttpResponse:
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
     this = _sheet(saved.sheet)
-    typed = dict(saved.inputs) | {
-        f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()
-    }
+    typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
     context = _answer(saved.build, this, typed) | {
         "chapter": "sheets", "record": saved, "out_of_date": bool(_stale([saved])),
         "kept": [
@@ -241,9 +227,7 @@ def _kept(this: rooms.Sheet, name: str, result: dict[str, float | None], build: 
 def work_again(request: HttpRequest, saved_id: int) -> HttpResponse:
     """Work a kept sheet again on the readings as they are now."""
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
-    typed = dict(saved.inputs) | {
-        f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()
-    }
+    typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
     context = _answer(saved.build, _sheet(saved.sheet), typed)
     if context["worked"] is None:
         raise BadInput(str(context["wrong"] or f"Not all that it needs is given: {context.get('missing')}."))

@@ -78,3 +78,9 @@ def gap(when: datetime | None) -> str:
     if days < 730:
         return f"{round(days / 30.44)} months ago"
     return f"{days / 365.25:.0f} years ago"
+
+
+@register.filter
+def first_sentence(text: str) -> str:
+    """A text's first sentence, for lists."""
+    return " ".join(text.split()).partition(". ")[0].rstrip(".") + "."
