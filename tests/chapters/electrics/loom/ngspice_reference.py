@@ -179,9 +179,7 @@ class Netlist:
             script += [f"alter {name} = {ohms:.12g}" for name, ohms in point.items()]
             script += [f"echo point {number}", "op", "print all", "destroy all"]
         script += [".endc", ".end", ""]
-        done = subprocess.run(
-            ["ngspice", "-b", "/dev/stdin"], input="\n".join(script), capture_output=True, text=True
-        )
+        done = subprocess.run(["ngspice", "-b", "/dev/stdin"], input="\n".join(script), capture_output=True, text=True)
         volts: list[dict[str, float]] = [{} for _ in points]
         number = -1
         for line in done.stdout.splitlines():
@@ -205,9 +203,7 @@ class Netlist:
             after[part_id] = now >= part["pull_in_volts"] or (was and not now < part["drop_out_volts"])
         return after
 
-    def with_a_path(
-        self, settings: dict[str, str], pulled_in: dict[str, bool], volts: dict[str, float]
-    ) -> set[str]:
+    def with_a_path(self, settings: dict[str, str], pulled_in: dict[str, bool], volts: dict[str, float]) -> set[str]:
         """Nodes joined to the reference by something that conducts."""
         links = list(self.links)
         ohms = self.contact_ohms(settings) | self.relay_ohms(pulled_in)

@@ -87,9 +87,7 @@ def loom(seed: int, most: int = 80) -> dict[str, Any]:
         pick.choice(makers)(make)
     del make.components[max(size, 12) + 5 :]
     there = {part["id"] for part in make.components}
-    make.wires = [
-        wire for wire in make.wires if {wire["from"].split(".")[0], wire["to"].split(".")[0]} <= there
-    ]
+    make.wires = [wire for wire in make.wires if {wire["from"].split(".")[0], wire["to"].split(".")[0]} <= there]
     return {
         "loom": 1,
         "celsius": pick.choice([20.0, 35.0]),
@@ -112,9 +110,7 @@ def _switch(make: _Maker) -> None:
     make.settings_left //= count
     pins = ["30", "15", "58", "56"][: make.random.randint(2, 4)]
     pairs = [list(pair) for pair in itertools.combinations(pins, 2)]
-    positions = {
-        f"p{n}": make.random.sample(pairs, make.random.randint(0, len(pairs) // 2 + 1)) for n in range(count)
-    }
+    positions = {f"p{n}": make.random.sample(pairs, make.random.randint(0, len(pairs) // 2 + 1)) for n in range(count)}
     switch = make.add("switch", positions=positions)
     if make.random.random() < 0.3:
         make.components[-1]["contact_ohms"] = make.ohms(0.001, 0.1)
@@ -145,9 +141,7 @@ def _relay(make: _Maker) -> None:
 
 
 def _diode(make: _Maker) -> None:
-    diode = make.add(
-        "diode", saturation_amps=make.ohms(1e-9, 1e-7), ideality=round(make.random.uniform(1, 2), 2)
-    )
+    diode = make.add("diode", saturation_amps=make.ohms(1e-9, 1e-7), ideality=round(make.random.uniform(1, 2), 2))
     ends = [make.point(), make.random.choice([make.onward, make.far_end])()]
     if make.random.random() < 0.3:
         ends.reverse()
@@ -162,9 +156,7 @@ def _diode(make: _Maker) -> None:
 
 
 def _bulb(make: _Maker) -> None:
-    bulb = make.add(
-        "bulb", watts=make.random.choice([1.2, 3, 5, 10, 21, 55]), volts=make.random.choice([6, 12, 12])
-    )
+    bulb = make.add("bulb", watts=make.random.choice([1.2, 3, 5, 10, 21, 55]), volts=make.random.choice([6, 12, 12]))
     make.wire(make.point(), f"{bulb}.a")
     make.wire(f"{bulb}.b", make.far_end())
 
@@ -192,9 +184,7 @@ def _starter(make: _Maker) -> None:
 
 
 def _igniter(make: _Maker) -> None:
-    igniter = make.add(
-        "igniter", draw_ohms=make.ohms(50, 500), on_ohms=0.2, min_volts=8.0, inhibit="grounded"
-    )
+    igniter = make.add("igniter", draw_ohms=make.ohms(50, 500), on_ohms=0.2, min_volts=8.0, inhibit="grounded")
     pickup = make.add("pickup", ohms=make.ohms(100, 800))
     make.wire(make.point(), f"{igniter}.15")
     make.wire(f"{igniter}.31", make.far_end())
@@ -223,7 +213,5 @@ def _stray(make: _Maker) -> None:
 
 def settings(document: dict[str, Any]) -> list[dict[str, str]]:
     """Every setting of the document's switches."""
-    switches = {
-        part["id"]: list(part["positions"]) for part in document["components"] if part["kind"] == "switch"
-    }
+    switches = {part["id"]: list(part["positions"]) for part in document["components"] if part["kind"] == "switch"}
     return [dict(zip(switches, chosen, strict=True)) for chosen in itertools.product(*switches.values())]

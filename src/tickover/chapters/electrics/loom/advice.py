@@ -80,9 +80,7 @@ def _alike(loom: Loom) -> _Found:
                 if wire.colour:
                     by_colour.setdefault(wire.colour, []).append(pin.partition(".")[2])
         for colour, pins in by_colour.items():
-            if any(
-                swap_matters(part, first, second) for first, second in combinations(dict.fromkeys(pins), 2)
-            ):
+            if any(swap_matters(part, first, second) for first, second in combinations(dict.fromkeys(pins), 2)):
                 yield (
                     f"component {part.id}",
                     f"the wires on {' and '.join(dict.fromkeys(pins))} are all {colour}",

@@ -215,9 +215,7 @@ class Circuit:
 
             def decided(at: Point, step: float, before: _Stands = stands) -> bool:
                 """Whether some relay surely changes, so that this round's point is wanted no nearer."""
-                return (
-                    self._clear(at.coil_volts(), _CLEAR_BY * step) and self._pulled(at, before) != before[0]
-                )
+                return self._clear(at.coil_volts(), _CLEAR_BY * step) and self._pulled(at, before) != before[0]
 
             early = decided if self._relays and not turning else None
             point = self._state(positions, stands, load).solve(point, early)
@@ -247,9 +245,7 @@ class Circuit:
             return ()
         return tuple(
             held if held is not None else volts >= pull or (was and volts >= drop)
-            for was, volts, (held, pull, drop) in zip(
-                stands[0], point.coil_volts(), self._thresholds, strict=True
-            )
+            for was, volts, (held, pull, drop) in zip(stands[0], point.coil_volts(), self._thresholds, strict=True)
         )
 
     def _fired(self, point: Point, stands: _Stands) -> tuple[bool, ...]:
@@ -259,7 +255,8 @@ class Circuit:
         nodes, signals = point.nodes(), point.state.signals(point)
         groups = point.state.conducting(point)
         return tuple(
-            igniter.id in self.wiring.always or self._fires(igniter, nodes, signals, groups)
+            igniter.id in self.wiring.always
+            or (("stuck_open", igniter.id) not in self.wiring.faults and self._fires(igniter, nodes, signals, groups))
             for igniter in self._igniters
         )
 
@@ -307,9 +304,7 @@ class Circuit:
         }
         resting = None
         if any(firing.values()):
-            apart = tuple(
-                on and not firing[part.id] for part, on in zip(self._igniters, stands[1], strict=True)
-            )
+            apart = tuple(on and not firing[part.id] for part, on in zip(self._igniters, stands[1], strict=True))
             resting = self._state(positions, (stands[0], apart), load).solve(point)
         return Solution(
             self,

@@ -17,8 +17,8 @@ _EXPONENT_LIMIT = 600.0  # beyond it a double overflows
 def filament(volts: float, hot_siemens: float, rated_volts: float) -> tuple[float, float]:
     """Amps through a bulb and the slope of its current, in siemens, at ``volts`` across it.
 
-    R = V²/W at the rated volts and follows (V / rated)^0.5 down to a tenth of that, the cold filament: the loom
-    document's definition. The current of a lit filament then goes with the root of the volts.
+    R = V²/W at the rated volts and follows (V / rated)^0.5 down to a tenth of that, the cold filament: the
+    loom document's definition. The current of a lit filament then goes with the root of the volts.
 
     Example: 12 V 55 W at 12 V takes its watts; cold, it takes ten times what its hot resistance would.
 

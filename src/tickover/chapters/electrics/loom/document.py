@@ -281,9 +281,7 @@ def _no_key_twice(pairs: list[tuple[str, object]]) -> dict[str, object]:
 
 def _either(words: Iterable[str]) -> str:
     listed = list(words)
-    return (
-        listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} or {listed[-1]}" if listed else "none"
-    )
+    return listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} or {listed[-1]}" if listed else "none"
 
 
 def _near(word: str, known: Iterable[str]) -> str:
@@ -321,9 +319,7 @@ class _Reader:
     def document(self, data: object) -> Loom | None:
         where = "document"
         if not isinstance(data, dict):
-            self.wrong(
-                where, "is not a JSON object", 'write {"loom": 1, "components": [...], "wires": [...]}'
-            )
+            self.wrong(where, "is not a JSON object", 'write {"loom": 1, "components": [...], "wires": [...]}')
             return None
         self.keys(where, data, ("loom", "name", "celsius", "components", "wires"))
         version = data.get("loom", _ABSENT)
@@ -360,9 +356,7 @@ class _Reader:
             return []
         for number, item in enumerate(listed, 1):
             if not isinstance(item, dict):
-                self.wrong(
-                    f"{key[:-1]} {number}", "is not an object", f"write a {key[:-1]} as {{...}} with an id"
-                )
+                self.wrong(f"{key[:-1]} {number}", "is not an object", f"write a {key[:-1]} as {{...}} with an id")
         return list(self._raw(data, key))
 
     def unique(self, items: Iterable[Component | Wire | None]) -> None:
@@ -443,9 +437,7 @@ class _Reader:
         start, end = self.pin(where, item, "from"), self.pin(where, item, "to")
         values = {value.key: self.number(where, item, value) for value in WIRE_VALUES}
         colour = self.text(where, item, "colour")
-        if colour and not (
-            all(code in COLOURS for code in colour.split("/")) and 1 <= len(colour.split("/")) <= 2
-        ):
+        if colour and not (all(code in COLOURS for code in colour.split("/")) and 1 <= len(colour.split("/")) <= 2):
             wanted = "/".join(code.strip().upper() for code in colour.split("/")[:2])
             right = wanted if all(code in COLOURS for code in wanted.split("/")) else _either(COLOURS)
             self.wrong(
@@ -481,9 +473,7 @@ class _Reader:
         self.wrong(where, f"{key} {said}", 'write a pin as "ID.pin"')
         return ""
 
-    def positions(
-        self, where: str, item: dict[str, object]
-    ) -> tuple[dict[str, tuple[tuple[str, str], ...]], str]:
+    def positions(self, where: str, item: dict[str, object]) -> tuple[dict[str, tuple[tuple[str, str], ...]], str]:
         given = item.get("positions", _ABSENT)
         right = 'write {"off": [], "on": [["30", "15"]]}, one entry a position'
         if not isinstance(given, dict) or not given:
@@ -500,9 +490,7 @@ class _Reader:
                 )
             good: list[tuple[str, str]] = []
             for pair in pairs if isinstance(pairs, list) else [pairs]:
-                if not (
-                    isinstance(pair, list) and len(pair) == 2 and all(isinstance(pin, str) for pin in pair)
-                ):
+                if not (isinstance(pair, list) and len(pair) == 2 and all(isinstance(pin, str) for pin in pair)):
                     self.wrong(where, f"position {position} holds {_shown(pair)}, not a pair of pins", right)
                 elif not all(KINDS["switch"].has_pin(pin) for pin in pair):
                     self.wrong(
@@ -511,9 +499,7 @@ class _Reader:
                         "a pin is letters, digits, _, + and -",
                     )
                 elif pair[0] == pair[1]:
-                    self.wrong(
-                        where, f"position {position} joins pin {pair[0]} to itself", "join two different pins"
-                    )
+                    self.wrong(where, f"position {position} joins pin {pair[0]} to itself", "join two different pins")
                 elif tuple(pair) in good or (pair[1], pair[0]) in good:
                     self.wrong(
                         where,
@@ -552,9 +538,7 @@ class _Reader:
             return None
         return float(given)
 
-    def word(
-        self, where: str, item: dict[str, object], key: str, may: tuple[str, ...], default: str | None
-    ) -> str:
+    def word(self, where: str, item: dict[str, object], key: str, may: tuple[str, ...], default: str | None) -> str:
         given = item.get(key, _ABSENT)
         if given is _ABSENT and default is not None:
             return default
@@ -574,9 +558,7 @@ class _Reader:
     def remarks(self, where: str, item: dict[str, object]) -> dict[str, object]:
         behind = item.get("behind", [])
         if not isinstance(behind, list) or not all(isinstance(cover, str) for cover in behind):
-            self.wrong(
-                where, f"behind is {_shown(behind)}", "give a list of what must come off first, as text"
-            )
+            self.wrong(where, f"behind is {_shown(behind)}", "give a list of what must come off first, as text")
             behind = []
         reach = self.number(where, item, Value("reach_minutes", "min", 0.0, 10000.0, 0.0))
         return {

@@ -93,9 +93,7 @@ WEIGHTS: dict[str, dict[str, float]] = {
 
 #: What the condition on record does to the weight. What nobody has looked at is likelier to be at fault than
 #: what was found good; what was found damaged is the first suspect.
-CONDITION_FACTORS = MappingProxyType(
-    {"good": 0.4, "unknown": 1.0, "worn": 1.6, "damaged": 5.0, "missing": 8.0}
-)
+CONDITION_FACTORS = MappingProxyType({"good": 0.4, "unknown": 1.0, "worn": 1.6, "damaged": 5.0, "missing": 8.0})
 
 #: Wires of one colour on one component are changed over far more often than others.
 ALIKE_FACTOR = 8.0
@@ -116,9 +114,7 @@ def parse(text: str, loom: Loom) -> Fault:
     """The fault that ``text`` names in this loom; :class:`BadInput` when there can be no such fault."""
     kind, colon, on = text.partition(":")
     if not colon or kind not in FAULT_KINDS:
-        raise BadInput(
-            f"Fault {text!r} is not of a known kind; write one of {', '.join(FAULT_KINDS)}, then :ID."
-        )
+        raise BadInput(f"Fault {text!r} is not of a known kind; write one of {', '.join(FAULT_KINDS)}, then :ID.")
     if kind == "swapped":
         return _parse_swapped(text, on, loom)
     if kind == "grounded":
@@ -169,9 +165,7 @@ def _can_have(item: Component | Wire) -> str:
     what = "wire" if isinstance(item, Wire) else item.kind
     kinds = [f"{kind}:{item.id}" for kind in _kinds_by_id(item)]
     if isinstance(item, Component) and not KINDS[item.kind].through:
-        kinds += [
-            f"{kind}:{item.id}.pin" for kind in ("open", "high_ohms") if f"{kind}:{item.id}" not in kinds
-        ]
+        kinds += [f"{kind}:{item.id}.pin" for kind in ("open", "high_ohms") if f"{kind}:{item.id}" not in kinds]
     return f"{item.id} is a {what}, which can have {', '.join(kinds)}"
 
 
@@ -211,8 +205,7 @@ def swap_matters(part: Component, first: str, second: str) -> bool:
     if part.kind == "switch":
         other = {first: second, second: first}
         return any(
-            {frozenset(pair) for pair in pairs}
-            != {frozenset(other.get(pin, pin) for pin in pair) for pair in pairs}
+            {frozenset(pair) for pair in pairs} != {frozenset(other.get(pin, pin) for pin in pair) for pair in pairs}
             for pairs in part.positions.values()
         )
     if part.kind == "relay":
@@ -226,9 +219,9 @@ def swap_matters(part: Component, first: str, second: str) -> bool:
 def priors(loom: Loom) -> dict[Fault, float]:
     """The weight of every single fault against the others; the weights of a loom's faults add up to 1.
 
-    A weight is that of the kind of component and of fault in :data:`WEIGHTS`, times a factor for the condition
-    on record, of the component or of the wires on its pin, whichever is worse. A search that also considers
-    causes outside the wiring shares 1 out between the two.
+    A weight is that of the kind of component and of fault in :data:`WEIGHTS`, times a factor for the
+    condition on record, of the component or of the wires on its pin, whichever is worse. A search that also
+    considers causes outside the wiring shares 1 out between the two.
     """
     weights = {fault: _weight(loom, fault) for fault in single_faults(loom)}
     total = sum(weights.values())

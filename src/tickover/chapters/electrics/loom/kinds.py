@@ -71,9 +71,7 @@ KINDS: dict[str, Kind] = {
         words=(("contact", ("make", "break", "changeover"), None),),
         must_be_wired=("85", "86", "30"),
     ),
-    "diode": _two_ends(
-        "a", "k", Value("saturation_amps", "A", 1e-20, 1e-2), Value("ideality", "", 0.5, 10.0)
-    ),
+    "diode": _two_ends("a", "k", Value("saturation_amps", "A", 1e-20, 1e-2), Value("ideality", "", 0.5, 10.0)),
     "bulb": _two_ends("a", "b", Value("watts", "W", 1e-3, 10000.0), Value("volts", "V", 0.1, 1000.0)),
     "resistor": _two_ends("a", "b", _ohms()),
     "ignition_coil": Kind(

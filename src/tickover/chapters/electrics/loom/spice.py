@@ -80,9 +80,7 @@ def _elements(circuit: Circuit, solution: Solution, positions: Mapping[str, str]
     for contact in wiring.contacts:
         relay = relays.get(contact.of)
         if relay is not None and relay.id not in circuit.held:
-            yield _relay_contact(
-                wiring, relay, contact.name, contact.start, contact.end, contact.siemens, solution
-            )
+            yield _relay_contact(wiring, relay, contact.name, contact.start, contact.end, contact.siemens, solution)
         elif contact.name in closed:
             yield f"R# {contact.start} {contact.end} {1 / contact.siemens:.12g} ; {contact.name}"
 

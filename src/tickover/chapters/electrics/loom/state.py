@@ -1,12 +1,13 @@
-"""A network with a given set of contacts joined: all that is linear about it, worked out; bulbs and diodes left.
+"""A network with a given set of contacts joined: the linear part worked out, bulbs and diodes left to solve.
 
 Each live bulb or diode is a port. In the linear network every port carries a fixed conductance (its *chord*)
 in place of the device, and a device is what its current differs from its chord's. So the volts across the
 devices solve ``v = open - ohms @ (i(v) - chord * v)``, a handful of equations, and all node volts follow from
-their currents. Newton's method solves it (L. W. Nagel, "SPICE2", University of California memorandum ERL-M520,
-1975). The laws never fall, so the operating point is the one lowest point of a convex function, the co-content
-of the network (W. Millar, "Some general theorems for non-linear systems possessing resistance", Philosophical
-Magazine 42 (1951) 1150-1160): where Newton's method does not settle, a line search walks down that function.
+their currents. Newton's method solves it (L. W. Nagel, "SPICE2", University of California memorandum
+ERL-M520, 1975). The laws never fall, so the operating point is the one lowest point of a convex function, the
+co-content of the network (W. Millar, "Some general theorems for non-linear systems possessing resistance",
+Philosophical Magazine 42 (1951) 1150-1160): where Newton's method does not settle, a line search walks down
+that function.
 
 Bulbs and diodes that no source reaches stay at no volts and are left out.
 """
@@ -222,10 +223,7 @@ class State:
         """Small-signal volts of every node, a column for each pick-up with an EMF of 1 V, batteries dead."""
         if not self.live:
             return self._signals
-        more = (
-            np.array([law(volts)[1] for law, volts in zip(self._laws, point.across, strict=True)])
-            - self.chords
-        )
+        more = np.array([law(volts)[1] for law, volts in zip(self._laws, point.across, strict=True)]) - self.chords
         across = dgesv(self.ohms * more + self._eye, self._signal_ports)[2]
         signals: Floats = self._signals - self.lift @ (more[:, None] * across)
         return signals
@@ -262,6 +260,8 @@ class State:
             total = sum(own(value) for own, value in zip(contents, across, strict=True))
             return total + float(volts @ (0.5 * matrix @ volts - current))
 
+        if not devices:
+            return Point(self, [], np.zeros(0))
         volts = np.zeros(len(matrix))
         height = content(volts)
         for _ in range(_DESCENT_STEPS):
