@@ -274,3 +274,12 @@ def test_the_number_of_queries_does_not_grow(client: Client, build: Build) -> No
         for held in (limit, more):
             Reading(build=build, name=f"r{number}", part=part, limit=held, typed="1 m", value=1.0).save()
     assert queries() == before
+
+
+@pytest.mark.parametrize(("chapter", "cautioned"), [("brakes", True), ("chassis", True), ("electrics", False)])
+def test_a_brake_reading_says_what_it_does_not_replace(
+    client: Client, build: Build, chapter: str, cautioned: bool
+) -> None:
+    Limit.objects.update(chapter=chapter)
+    for address in (f"/b/{build.pk}/readings", f"/l/{Limit.objects.first().pk}", f"/r/{Reading.objects.get().pk}"):
+        assert ("do not replace a licensed engineer" in page(client, address)) == cautioned

@@ -12,6 +12,7 @@ from django.urls import reverse
 from tickover.records.models import Build, Limit, Reading, SavedSheet
 from tickover.records.models.words import Chapter
 from tickover.records.verdicts import Standing, standing, verdict_of
+from tickover.shed.base.cautions import inspection
 from tickover.shed.base.pages import record_form, running_stint
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.readings.forms import LimitForm, ReadingForm, now_typed
@@ -33,6 +34,7 @@ def readings(request: HttpRequest, build_id: int) -> HttpResponse:
         "build": build,
         "chapter": "readings",
         "by_chapter": by_chapter,
+        "caution": next((says for row in rows if (says := inspection(row.limit.chapter))), ""),
         "unmeasured": sum(row.reading is None for row in rows),
         "page_of": Paginator(taken, A_PAGE).get_page(request.GET.get("page")),
     }
@@ -47,6 +49,7 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "chapter": "readings",
         "record": record,
         "verdict": verdict,
+        "caution": inspection(record.limit.chapter if record.limit else record.part.chapter if record.part else ""),
         "standing": [Standing(record.limit, record, verdict)] if record.limit and verdict else [],
         "instrument": INSTRUMENTS.get(record.instrument),
         "uncertainty_dimension": difference_of(record.dimension),
@@ -117,6 +120,7 @@ def limit(request: HttpRequest, limit_id: int) -> HttpResponse:
         "chapter": "readings",
         "record": record,
         "kind": record.dimension.replace("_", " "),
+        "caution": inspection(record.chapter),
         "standing": standing([record]),
         "taken": [(reading, verdict_of(record, reading)) for reading in taken],
         "jobs": record.needed.select_related("card"),

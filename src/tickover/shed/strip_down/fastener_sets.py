@@ -13,7 +13,7 @@ from tickover.records.models import Build, FastenerSet
 from tickover.records.models.words import Joint, System
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
-from tickover.shed.strip_down.cautions import caution_for
+from tickover.shed.base.cautions import caution_for
 from tickover.shed.strip_down.forms import FastenerSetForm
 from tickover.units import BadInput
 

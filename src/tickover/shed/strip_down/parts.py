@@ -15,7 +15,7 @@ from tickover.records.models.words import Chapter, Now
 from tickover.records.verdicts import standing
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
-from tickover.shed.strip_down.cautions import caution_for
+from tickover.shed.base.cautions import caution_for
 from tickover.shed.strip_down.forms import PartForm
 from tickover.shed.strip_down.views import next_number
 from tickover.units import BadInput

@@ -32,6 +32,11 @@ _CAUTIONS = {
 _STRUCTURAL = ("brakes", "chassis", "fabrication")
 
 
+def inspection(chapter: str) -> str:
+    """What a result about brakes, chassis or welded work does not replace; empty for the other chapters."""
+    return _INSPECTION.strip() if chapter in _STRUCTURAL else ""
+
+
 def caution_for(chapter: str) -> str:
     """The caution of a chapter; empty where there is none."""
     return _CAUTIONS.get(chapter, "") + (_INSPECTION if chapter in _STRUCTURAL else "")
