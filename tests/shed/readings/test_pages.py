@@ -282,4 +282,4 @@ def test_a_brake_reading_says_what_it_does_not_replace(
 ) -> None:
     Limit.objects.update(chapter=chapter)
     for address in (f"/b/{build.pk}/readings", f"/l/{Limit.objects.first().pk}", f"/r/{Reading.objects.get().pk}"):
-        assert ("do not replace a licensed engineer" in page(client, address)) == cautioned
+        assert ("does not replace a licensed engineer" in page(client, address)) == cautioned

@@ -94,7 +94,7 @@ def test_a_torque_stands_large_and_in_the_other_unit_beside(client: Client, buil
 
 def test_a_brake_joint_carries_its_caution(client: Client, build: Build) -> None:
     Part.objects.filter(name="starter").update(chapter="brakes")
-    assert "do not replace a licensed engineer" in text(client, FastenerSet.objects.get().get_absolute_url())
+    assert "does not replace a licensed engineer" in text(client, FastenerSet.objects.get().get_absolute_url())
 
 
 def test_a_wire_tag_says_what_it_joins(client: Client, build: Build) -> None:

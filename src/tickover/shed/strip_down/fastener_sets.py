@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 from tickover import units
 from tickover.records.models import Build, FastenerSet
 from tickover.records.models.words import Joint, System
+from tickover.shed.base.cautions import caution_for
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
-from tickover.shed.base.cautions import caution_for
 from tickover.shed.strip_down.forms import FastenerSetForm
 from tickover.units import BadInput
 

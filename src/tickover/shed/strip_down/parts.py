@@ -13,9 +13,9 @@ from tickover.records.access import makes_a_circle, to_reach
 from tickover.records.models import Build, Cover, Part, Store
 from tickover.records.models.words import Chapter, Now
 from tickover.records.verdicts import standing
+from tickover.shed.base.cautions import caution_for
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
-from tickover.shed.base.cautions import caution_for
 from tickover.shed.strip_down.forms import PartForm
 from tickover.shed.strip_down.views import next_number
 from tickover.units import BadInput
