@@ -142,3 +142,41 @@ def test_too_large_a_file_is_refused(photos: Path, settings: object) -> None:
     with pytest.raises(BadInput, match="larger than 1 MB"):
         photo_files.keep(io.BytesIO(bytes(2**20 + 1)), "side.jpg")
     assert not everything_in(photos)
+
+
+@pytest.mark.parametrize(
+    ("mode", "kind"),
+    [("1", "PNG"), ("L", "PNG"), ("LA", "PNG"), ("P", "PNG"), ("RGBA", "PNG"), ("I;16", "PNG"), ("CMYK", "JPEG"),
+     ("L", "JPEG"), ("RGBA", "WEBP")],
+)  # fmt: skip
+def test_every_way_of_keeping_colours_has_a_preview(mode: str, kind: str) -> None:
+    out = io.BytesIO()
+    Image.new(mode, (600, 600), 20000 if mode == "I;16" else "white" if mode != "CMYK" else (0, 0, 0, 0)).save(
+        out, kind
+    )
+    kept = photo_files.keep(io.BytesIO(out.getvalue()), "a picture")
+    with Image.open(photo_files.preview(kept.sha256, kept.kind, 480)) as small:
+        assert small.size == (480, 480)
+        assert small.mode in ("L", "RGB")
+        shade = small.convert("L").getpixel((240, 240))
+        assert shade == pytest.approx(20000 / 65535 * 255 if mode == "I;16" else 255, abs=3)
+
+
+def test_a_phones_picture_of_several_frames_is_a_jpeg() -> None:
+    out = io.BytesIO()
+    frames = [Image.new("RGB", (64, 48), shade) for shade in ("grey", "white")]
+    frames[0].save(out, "MPO", save_all=True, append_images=frames[1:])
+    assert photo_files.keep(io.BytesIO(out.getvalue()), "a.jpg").kind == "jpeg"
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace"])
+def test_a_full_disk_is_one_sentence_and_leaves_nothing(
+    photos: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    def full(*args: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(f"tickover.records.photo_files.os.{step}", full)
+    with pytest.raises(BadInput, match="could not be kept: No space left on device"):
+        photo_files.keep(io.BytesIO(picture()), "side.jpg")
+    assert not everything_in(photos)

@@ -56,6 +56,14 @@ def path_of(sha256: str, kind: str) -> Path:
 
 def keep(upload: BinaryIO, name: str) -> KeptPhoto:
     """Keep an uploaded picture; ``BadInput`` in one sentence, and nothing kept, when it cannot be used."""
+    try:
+        return _keep(upload, name)
+    except OSError as problem:
+        says = problem.strerror or str(problem)
+        raise BadInput(f"“{name}” could not be kept: {says}; see to the disk and send it again.") from problem
+
+
+def _keep(upload: BinaryIO, name: str) -> KeptPhoto:
     folder = Path(settings.PHOTOS)
     folder.mkdir(parents=True, exist_ok=True)
     _sweep(folder)
@@ -81,10 +89,10 @@ def preview(sha256: str, kind: str, size: int) -> Path:
     if not made.exists():
         with Image.open(original) as image, _beside(original.parent) as (file, part):
             image.draft("RGB", (2 * size, 2 * size))
-            profile = image.info.get("icc_profile")
+            profile = image.info.get("icc_profile") if image.mode in ("RGB", "RGBA") else None
             small = ImageOps.exif_transpose(image)
             small.thumbnail((size, size), Image.Resampling.LANCZOS)
-            _on_white(small).save(file, "JPEG", quality=82, progressive=True, icc_profile=profile)
+            _for_the_page(small).save(file, "JPEG", quality=82, progressive=True, icc_profile=profile)
             file.close()
             os.replace(part, made)
     return made
@@ -172,7 +180,10 @@ def _time(taken: str, offset: object) -> datetime | None:
     return workshop_time.make_aware(naive)
 
 
-def _on_white(image: Image.Image) -> Image.Image:
+def _for_the_page(image: Image.Image) -> Image.Image:
+    """The picture in 8 bits a colour; what is clear in it is laid on white."""
+    if image.mode.startswith("I;16"):
+        return image.point(lambda shade: shade / 256).convert("L")
     if image.mode in ("RGB", "L"):
         return image
     if not image.has_transparency_data:
