@@ -115,9 +115,7 @@ class Part:
         """On the bike, and not to be replaced or mended first. What was fitted was fitted ready to use."""
         if self.now == "fitted":
             return True
-        return (
-            self.on and self.condition not in ("damaged", "missing") and self.to_do not in ("replace", "make")
-        )
+        return self.on and self.condition not in ("damaged", "missing") and self.to_do not in ("replace", "make")
 
 
 @dataclass(frozen=True, slots=True)

@@ -76,9 +76,7 @@ def needed(
                 continue
             asked = bool(part.needed_for) and rank(part.needed_for) <= goal
             why, so = (
-                (f"{part.needed_for} needs ", " on the bike")
-                if asked
-                else ("it puts on ", f": {why_parts[number][0]}")
+                (f"{part.needed_for} needs ", " on the bike") if asked else ("it puts on ", f": {why_parts[number][0]}")
             )
             for job in chosen(fitting.get(number, []), goal):
                 want_job(job, why, the(part.name), so)

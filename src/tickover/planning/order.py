@@ -57,9 +57,7 @@ def befores(needed: Collection[int], jobs: Mapping[int, Job], parts: Mapping[int
                 found.append(Before(after.job, job.id, after.why.rstrip("."), Kind.CARD))
         for part in job.needs:
             for other in fitting.get(part, []):
-                found.append(
-                    Before(other.id, job.id, f"it needs {the(parts[part].name)} on the bike", Kind.NEEDS)
-                )
+                found.append(Before(other.id, job.id, f"it needs {the(parts[part].name)} on the bike", Kind.NEEDS))
         for part in job.fits:
             for cover in sorted(covers.get(part, ())):
                 for other in fitting.get(cover, []):
@@ -82,26 +80,33 @@ def befores(needed: Collection[int], jobs: Mapping[int, Job], parts: Mapping[int
 
 
 def without_circles(orders: Iterable[Before], jobs: Mapping[int, Job]) -> tuple[list[Before], list[str]]:
-    """The orders with every circle opened at its weakest place, and one sentence for each circle."""
-    graph: nx.DiGraph[int] = nx.DiGraph()
+    """The orders less those that would close a circle, the firmest kept; and one sentence a knot of circles."""
+    orders = sorted(orders, key=lambda before: (before.kind, before.first, before.then))
+    graph = _graph(jobs, orders)
+    says = [_circle(graph, min(knot), jobs) for knot in nx.strongly_connected_components(graph) if len(knot) > 1]
+    after: dict[int, int] = dict.fromkeys(graph, 0)  # what follows each job, as the bits of a whole number
+    bit = {job: 1 << place for place, job in enumerate(graph)}
+    kept: list[Before] = []
     for before in orders:
-        graph.add_edge(before.first, before.then, before=before)
-    says: list[str] = []
-    while True:
-        try:
-            circle = [graph.edges[edge[:2]]["before"] for edge in nx.find_cycle(graph)]
-        except nx.NetworkXNoCycle:
-            break
-        start = min(range(len(circle)), key=lambda i: circle[i].first)
-        circle = circle[start:] + circle[:start]
-        chain = " before ".join(f"“{jobs[before.first].title}”" for before in circle)
-        weakest = max(circle, key=lambda b: (b.kind, b.first, b.then))
-        says.append(
-            f"These jobs wait for each other: {chain} before “{jobs[circle[0].first].title}”; "
-            f"take out one of these orders, or split one of the jobs."
-        )
-        graph.remove_edge(weakest.first, weakest.then)
-    return [before for _, _, before in graph.edges(data="before")], says
+        if after[before.then] & bit[before.first]:
+            continue
+        kept.append(before)
+        more = after[before.then] | bit[before.then]
+        for job in after:
+            if job == before.first or after[job] & bit[before.first]:
+                after[job] |= more
+    return kept, sorted(says)
+
+
+def _circle(graph: nx.DiGraph[int], start: int, jobs: Mapping[int, Job]) -> str:
+    """A shortest circle through ``start`` in one sentence."""
+    ways = [
+        nx.shortest_path(graph, then, start)
+        for then in sorted(graph.successors(start))
+        if nx.has_path(graph, then, start)
+    ]
+    chain = " before ".join(f"“{jobs[job].title}”" for job in [start, *min(ways, key=len)])
+    return f"These jobs wait for each other: {chain}; take out one of these orders, or split one of the jobs."
 
 
 def chain_behind(jobs: Mapping[int, Job], orders: Iterable[Before]) -> dict[int, float]:
@@ -114,9 +119,7 @@ def chain_behind(jobs: Mapping[int, Job], orders: Iterable[Before]) -> dict[int,
     graph = _graph(jobs, orders)
     behind: dict[int, float] = {}
     for job in reversed(list(nx.lexicographical_topological_sort(graph))):
-        behind[job] = max(
-            (jobs[then].hours_for_order + behind[then] for then in graph.successors(job)), default=0.0
-        )
+        behind[job] = max((jobs[then].hours_for_order + behind[then] for then in graph.successors(job)), default=0.0)
     return behind
 
 

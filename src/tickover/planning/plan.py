@@ -259,9 +259,7 @@ def _first(
         if not parts[number].on:
             for cover in sorted(covers.get(number, ())):
                 if parts[cover].on and cover not in job.fits:
-                    off.setdefault(
-                        cover, f"take {the(parts[cover].name)} off to reach {the(parts[number].name)}"
-                    )
+                    off.setdefault(cover, f"take {the(parts[cover].name)} off to reach {the(parts[number].name)}")
     yield from off.values()
     fits = set(job.fits)
     for other in jobs.values():

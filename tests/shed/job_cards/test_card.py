@@ -212,12 +212,30 @@ def test_a_reading_taken_again_replaces_the_one_on_the_card_and_keeps_both(
     assert bowls.needed_readings.get().reading.typed == "3 mm"
 
 
+def test_a_reading_on_record_answers_with_one_tap(client: Client, bowls: JobCard) -> None:
+    needed = bowls.needed_readings.get()
+    facts = {"build": bowls.build, "name": "fuel level", "value": 0.003, "limit": needed.limit}
+    reading = Reading(typed="3.0 mm", **facts)
+    reading.save()
+    assert "Use 3.0 mm of" in page(client, bowls)
+    other = Reading.objects.exclude(limit=needed.limit).first()
+    assert other is not None
+    for wrong in (str(other.pk), "none", "99999"):
+        assert client.post(f"/j/{bowls.pk}/use/{needed.pk}", {"reading": wrong}).status_code == 400
+    assert client.post(f"/j/{bowls.pk}/use/{needed.pk}", {"reading": reading.pk}).status_code == 302
+    needed.refresh_from_db()
+    assert needed.reading == reading
+    assert "Use 3.0 mm of" not in page(client, bowls)
+
+
 def test_the_number_of_queries_does_not_grow(client: Client, card: JobCard) -> None:
     def queries() -> int:
         with CaptureQueriesContext(connection) as seen:
             page(client, card)
         return len(seen)
 
+    limit = NeededReading.objects.get(card__title="Bowls on").limit
+    NeededReading(build=card.build, card=card, name="gap", limit=limit).save()
     few = queries()
     for number in range(10):
         part = Part(build=card.build, name=f"washer {number}")
@@ -225,10 +243,5 @@ def test_the_number_of_queries_does_not_grow(client: Client, card: JobCard) -> N
         JobPart(build=card.build, card=card, part=part).save()
         FastenerSet(build=card.build, name=f"set {number}", holds=part).save()
         JobStep(build=card.build, card=card, number=10 + number, says="Again.").save()
-        limit = bowls_limit(card)
         NeededReading(build=card.build, card=card, name=f"gap {number}", limit=limit).save()
     assert queries() == few
-
-
-def bowls_limit(card: JobCard) -> object:
-    return NeededReading.objects.get(card__title="Bowls on").limit

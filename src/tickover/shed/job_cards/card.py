@@ -30,6 +30,7 @@ def job_card(
     card = _card(card_id)
     steps = list(card.steps.all())
     readings = list(card.needed_readings.select_related("limit", "reading"))
+    at_hand = _readings_at_hand(readings)
     fasteners = _fasteners(card)
     lacking = signing.what_is_missing(steps, readings)
     way = plan_of(card.build)
@@ -45,7 +46,7 @@ def job_card(
         "fasteners": fasteners,
         "loose": [one for one in fasteners if one.joint in (Joint.APART, Joint.FINGER_TIGHT)],
         "joints": Joint.values,
-        "readings": [_reading_row(card, needed, taken) for needed in readings],
+        "readings": [_reading_row(card, needed, taken, at_hand) for needed in readings],
         "next_reading": next((needed for needed in readings if needed.reading_id is None), None),
         "lacking": lacking,
         "refused": refused,
@@ -74,7 +75,18 @@ def _fasteners(card: JobCard) -> list[FastenerSet]:
     return sorted(sets, key=lambda one: (roles[one.holds_id] != JobPart.Role.FITS, one.pk))
 
 
-def _reading_row(card: JobCard, needed: NeededReading, taken: TakenForm | None) -> dict[str, object]:
+def _readings_at_hand(needed: list[NeededReading]) -> dict[int, Reading]:
+    """The newest reading on record of each limit that is asked for, by the limit's number. One query."""
+    limits = {one.limit_id for one in needed if one.limit_id is not None}
+    newest: dict[int, Reading] = {}
+    for reading in Reading.objects.filter(limit_id__in=limits).order_by("taken_at", "pk"):
+        newest[reading.limit_id] = reading
+    return newest
+
+
+def _reading_row(
+    card: JobCard, needed: NeededReading, taken: TakenForm | None, at_hand: dict[int, Reading]
+) -> dict[str, object]:
     if needed.limit is not None:
         needed.limit.build = card.build
     refused = taken is not None and taken.needed.pk == needed.pk
@@ -82,6 +94,7 @@ def _reading_row(card: JobCard, needed: NeededReading, taken: TakenForm | None) 
         "needed": needed,
         "reading": needed.reading,
         "verdict": verdict_of(needed.limit, needed.reading),
+        "at_hand": None if needed.reading_id is not None else at_hand.get(needed.limit_id or 0),
         "form": taken if refused else TakenForm(needed=needed),
         "unit": units.DIMENSIONS[needed.dimension].default(card.build.system).symbol
         if needed.dimension in units.DIMENSIONS
@@ -149,6 +162,26 @@ def take_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResp
         )
         reading.save()
         needed.reading = reading
+        needed.save()
+    return redirect(f"{card.get_absolute_url()}#reading-{needed.pk}")
+
+
+@require_POST
+def use_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResponse:
+    """Let a reading that is already on record answer what the card asks for."""
+    card = _card(card_id)
+    needed = get_object_or_404(NeededReading, pk=needed_id, card=card)
+    signing.must_be_open(card)
+    chosen = request.POST.get("reading", "")
+    reading = (
+        Reading.objects.filter(pk=chosen, limit_id=needed.limit_id).first() if chosen.isdecimal() else None
+    )
+    if reading is None or needed.limit_id is None:
+        raise units.BadInput(
+            f"Reading “{chosen}” is none of the limit that “{needed}” asks for; take it here."
+        )
+    needed.reading = reading
+    with writing(request, f"{card}: “{needed.name}” answered by the reading {reading.typed}"[:300]):
         needed.save()
     return redirect(f"{card.get_absolute_url()}#reading-{needed.pk}")
 

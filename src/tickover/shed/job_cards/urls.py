@@ -12,6 +12,7 @@ urlpatterns = [
     path("j/<int:card_id>/tick/<int:step_id>", card.tick, name="tick_step"),
     path("j/<int:card_id>/joint/<int:set_id>", card.set_joint, name="set_joint"),
     path("j/<int:card_id>/take/<int:needed_id>", card.take_reading, name="take_needed_reading"),
+    path("j/<int:card_id>/use/<int:needed_id>", card.use_reading, name="use_reading"),
     path("j/<int:card_id>/sign-off", card.sign_off, name="sign_off"),
     path("j/<int:card_id>/open-again", card.open_again, name="open_again"),
     path("j/<int:card_id>/lay-out", lay_out.lay_out, name="lay_out"),
