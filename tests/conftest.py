@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
+from django.db import transaction
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.serving import CHROMIUM, CHROMIUM_ARGUMENTS, LAPTOP, PHONE, served
@@ -80,3 +83,23 @@ def laptop(browser: Browser) -> Iterator[Page]:
     """A page at laptop size."""
     with a_page(browser, LAPTOP) as page:
         yield page
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[tuple[int, float]]:
+    """The demo in the test database, for one module: the build's number, and the processor time that it took."""
+    from tickover.records import demo
+
+    with django_db_blocker.unblock(), transaction.atomic():
+        began = time.process_time()
+        build = demo.load()
+        yield build.pk, time.process_time() - began
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def heron(loaded: tuple[int, float], db: None) -> Any:
+    """The demo's build; what a test writes is taken back after it."""
+    from tickover.records.models import Build
+
+    return Build.objects.get(pk=loaded[0])

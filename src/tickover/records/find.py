@@ -56,20 +56,21 @@ SEARCHED: list[tuple[type[Record], str, tuple[str, ...], tuple[str, ...]]] = [
 
 
 def find(build: Build, typed: str) -> list[Found]:
-    """Records in which every word that was typed stands somewhere; “tag 17” and “box 4” find by mark first."""
+    """Records in which every word that was typed stands somewhere; “tag 17” finds the wire tag of that mark."""
     words = [word for word in typed.replace("×", "x").split() if word.lower() not in ("the", "of", "a")][:8]
     if not words:
         return []
     found = []
     for model, kind, fields, beside in SEARCHED:
         rows: QuerySet[Record] = model._default_manager.filter(build=build)
-        for word in words:
-            if model is WireTag and word.lower() == "tag":
-                continue
+        wanted = list(words)
+        if model is WireTag and len(words) > 1 and words[0].lower() == "tag":
+            rows = rows.filter(mark__iexact=words[1])
+            wanted = words[2:]
+        for word in wanted:
             anywhere = Q()
             for field in fields:
-                exact = model is WireTag and field == "mark" and len(words) > 1
-                anywhere |= Q(**{f"{field}__{'iexact' if exact else 'icontains'}": word})
+                anywhere |= Q(**{f"{field}__icontains": word})
             rows = rows.filter(anywhere)
         rows = rows.distinct()
         count = rows.count()

@@ -69,7 +69,8 @@ def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:
     reading = naming.parse_complaint(complaint, loom)
     with writing(request, f"Fault search: {wording.asks(loom, reading.test)} {reading.value}"):
         search = FaultSearch.objects.create(build=build, complaint=str(reading))
-        for said in next((c.also for c in complaints(loom) if c.reading == complaint), ()):
+        tapped = request.POST.get("complaint")
+        for said in next((offer.also for offer in complaints(loom) if offer.reading == tapped), ()):
             test, _, value = said.rpartition("=")
             FaultReading.objects.create(
                 build=build, search=search, test=test, value=value, ruled_out="Said with the complaint."

@@ -11,6 +11,7 @@ from tickover.chapters.electrics.loom import document
 from tickover.chapters.electrics.loom.kinds import KINDS
 from tickover.records.models import LoomComponent
 from tickover.shed.base.forms import RecordForm
+from tickover.units import BadInput
 
 DOCUMENT_MOST_BYTES = 5 * 2**20
 
@@ -78,6 +79,6 @@ class ReadInForm(forms.Form):
                 f"{given.name} has {given.size / 2**20:.0f} MB; a loom document has at most 5 MB."
             )
         try:
-            return document.parse_text(given.read(), given.name)
-        except document.BadInput as problem:
+            return document.parse_bytes(given.read(), given.name)
+        except BadInput as problem:
             raise forms.ValidationError(str(problem)) from problem

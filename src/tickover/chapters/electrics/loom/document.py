@@ -178,23 +178,28 @@ def load(path: str | Path) -> Loom:
 def parse_file(path: str | Path) -> object:
     """The JSON of a file, not yet checked as a loom."""
     try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise BadInput(f"{path} is not UTF-8 text; a loom document is JSON in UTF-8.") from None
+        content = Path(path).read_bytes()
     except OSError as problem:
         reason = (problem.strerror or "cannot be opened").lower()
         raise BadInput(f"{path} cannot be read ({reason}); give the path of a loom document.") from None
+    return parse_bytes(content, str(path))
+
+
+def parse_bytes(content: bytes, source: str) -> object:
+    """The JSON in a file's content, not yet checked as a loom; ``source`` names it where it cannot be used."""
     try:
-        return json.loads(text, object_pairs_hook=_no_key_twice)
+        return json.loads(content.decode("utf-8-sig"), object_pairs_hook=_no_key_twice)
+    except UnicodeDecodeError:
+        raise BadInput(f"{source} is not UTF-8 text; a loom document is JSON in UTF-8.") from None
     except json.JSONDecodeError as problem:
         raise BadInput(
-            f"{path} is not JSON at line {problem.lineno}, column {problem.colno}: {problem.msg.lower()}; "
+            f"{source} is not JSON at line {problem.lineno}, column {problem.colno}: {problem.msg.lower()}; "
             "a loom document is one JSON object."
         ) from None
     except RecursionError:
-        raise BadInput(f"{path} is nested too deeply; a loom document is one flat JSON object.") from None
+        raise BadInput(f"{source} is nested too deeply; a loom document is one flat JSON object.") from None
     except _KeyTwice as problem:
-        raise BadInput(f"{path} gives the key {problem} twice in one object; give it once.") from None
+        raise BadInput(f"{source} gives the key {problem} twice in one object; give it once.") from None
 
 
 def read(data: object, source: str = "loom document") -> Loom:
