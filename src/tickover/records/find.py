@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Case, Q, QuerySet, Value, When
 
 from tickover.records.models import (
     Build,
@@ -56,7 +56,9 @@ SEARCHED: list[tuple[type[Record], str, tuple[str, ...], tuple[str, ...]]] = [
 
 
 def find(build: Build, typed: str) -> list[Found]:
-    """Records in which every word that was typed stands somewhere; “tag 17” finds the wire tag of that mark."""
+    """Records in which every word that was typed stands somewhere; “tag 17” finds the wire tag of that mark.
+
+    Within a kind, names that begin with what was typed stand first, then names that hold it."""
     words = [word for word in typed.replace("×", "x").split() if word.lower() not in ("the", "of", "a")][:8]
     if not words:
         return []
@@ -75,7 +77,14 @@ def find(build: Build, typed: str) -> list[Found]:
         rows = rows.distinct()
         count = rows.count()
         if count:
-            found.append(Found(kind, count, list(rows.select_related(*beside)[:MOST])))
+            named = fields[0]
+            nearest = Case(
+                When(**{f"{named}__istartswith": typed}, then=Value(0)),
+                When(**{f"{named}__icontains": typed}, then=Value(1)),
+                default=Value(2),
+            )
+            rows = rows.annotate(nearest=nearest).order_by("nearest", named, "id").select_related(*beside)
+            found.append(Found(kind, count, list(rows[:MOST])))
     if found and words[0].lower() == "tag":
         found.sort(key=lambda group: group.kind != "Wire tags")
     return found
