@@ -146,14 +146,14 @@ def test_a_bare_figure_keeps_the_unit_it_was_taken_to_have(
     [
         ({"typed": "long"}, "does not start with a number"),
         ({"typed": "9 bar"}, "is a unit of pressure"),
-        ({"typed": ""}, "required"),
+        ({"typed": ""}, "This is needed"),
         ({"typed": "9 m"}, "reads from 0 mm to 200 mm"),
         ({"instrument": "multimeter_volts"}, "reads voltage"),
-        ({"instrument": "crystal ball"}, "Select a valid choice"),
+        ({"instrument": "crystal ball"}, "is not in the list; choose one"),
         ({"limit": "", "name": ""}, "Say what was measured"),
         ({"limit": "", "name": "x", "instrument": ""}, "Choose the kind of quantity"),
-        ({"taken_at": "yesterday"}, "valid date/time"),
-        ({"limit": "99999", "name": "x"}, "Select a valid choice"),
+        ({"taken_at": "yesterday"}, "Write date and time as"),
+        ({"limit": "99999", "name": "x"}, "is not in the list; choose one"),
     ],
 )
 def test_a_reading_that_is_wrong_keeps_what_was_typed(
@@ -207,8 +207,8 @@ def test_a_limit_is_typed_in_any_unit(client: Client, build: Build) -> None:
         ({"standard_low": "7.1", "standard_high": "7.0"}, "below the lowest"),
         ({"service_low": "8", "service_high": "7"}, "below the lowest"),
         ({}, "at least one value"),
-        ({"dimension": "charm", "service_low": "1"}, "Select a valid choice"),
-        ({"name": "", "service_low": "1"}, "required"),
+        ({"dimension": "charm", "service_low": "1"}, "is not in the list; choose one"),
+        ({"name": "", "service_low": "1"}, "This is needed"),
     ],
 )
 def test_a_limit_that_is_wrong(client: Client, build: Build, wrong: dict[str, str], says: str) -> None:

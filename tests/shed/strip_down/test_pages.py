@@ -235,7 +235,7 @@ TAG = {"mark": "20", "condition": "unknown"}
         ({"length": "-3 mm"}, "more than nought"),
         ({"from_pin": "87"}, "Choose the component that pin 87 is on"),
         ({"from_component": "R1", "from_pin": "99"}, "R1 has no pin 99; a relay has 85, 86, 30, 87, 87a."),
-        ({"from_component": "12345"}, "Select a valid choice"),
+        ({"from_component": "12345"}, "is not in the list; choose one"),
         ({"mark": "x" * 21}, "at most 20 characters"),
         ({"mark": "a\0b"}, "Null characters"),
     ],
@@ -302,7 +302,7 @@ def test_editing_without_a_change_changes_nothing(client: Client, build: Build) 
         ({"torque": "22 mm"}, "unit of length"),
         ({"torque": "-4"}, "below nought"),
         ({"count": "-1"}, "greater than"),
-        ({"name": ""}, "required"),
+        ({"name": ""}, "This is needed"),
         ({"count": "99999999"}, "less than or equal to 10000"),
     ],
 )

@@ -146,10 +146,10 @@ def test_a_balloon_is_put_where_the_picture_was_tapped(client: Client, build: Bu
         ({"x": ""}, "Tap the picture"),
         ({"x": "101"}, "less than or equal to 100"),
         ({"y": "-1"}, "greater than or equal to 0"),
-        ({"y": "nan"}, "Enter a number"),
+        ({"y": "nan"}, "Write a number, such as 2.5."),
         ({"target": ""}, "Choose what the balloon points at"),
-        ({"target": "part:99999"}, "Select a valid choice"),
-        ({"target": "lid:1"}, "Select a valid choice"),
+        ({"target": "part:99999"}, "is not in the list; choose one"),
+        ({"target": "lid:1"}, "is not in the list; choose one"),
         ({"remark": "x" * 201}, "at most 200 characters"),
     ],
 )

@@ -48,6 +48,35 @@ class MeasureField(forms.CharField):
         return (self.prepare_value(initial) or "") != (data or "")
 
 
+_RIGHT = {
+    forms.DateTimeField: "Write date and time as 2026-03-01 10:00.",
+    forms.DateField: "Write a date as 2026-03-01.",
+    forms.FloatField: "Write a number, such as 2.5.",
+    forms.DecimalField: "Write a number, such as 12.50.",
+    forms.IntegerField: "Write a whole number, such as 4.",
+}
+
+
+def in_plain_words(fields: dict[str, forms.Field]) -> None:
+    """What is wrong with a field in one sentence of the house's, unless the form has its own for it."""
+    for field in fields.values():
+        right = next((says for kind, says in _RIGHT.items() if isinstance(field, kind)), None)
+        ours = {
+            "required": f"This is needed: {field.label}.",
+            "invalid_choice": "“%(value)s” is not in the list; choose one that is.",
+            **({"invalid": right} if right else {}),
+        }
+        for code, says in ours.items():
+            if code in field.error_messages and field.error_messages[code] == _usual(field, code):
+                field.error_messages[code] = says
+
+
+def _usual(field: forms.Field, code: str) -> object:
+    """What Django says where a form says nothing of its own."""
+    kinds = (vars(kind).get("default_error_messages", {}) for kind in type(field).__mro__)
+    return next((said[code] for said in kinds if code in said), None)
+
+
 class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
     """A record's form. ``build`` limits its choices; a model's ``dimensions`` are typed with units."""
 
@@ -76,6 +105,7 @@ class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
                 field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
             if isinstance(field.widget, forms.Textarea):
                 field.widget.attrs["rows"] = 3
+        in_plain_words(self.fields)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

@@ -19,7 +19,7 @@ from tickover.records.models import (
     WireEnd,
     WireTag,
 )
-from tickover.shed.base.forms import RecordForm
+from tickover.shed.base.forms import RecordForm, in_plain_words
 from tickover.standards import wire
 from tickover.units import BadInput
 
@@ -62,6 +62,7 @@ class CameOffForm(forms.Form):
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["place"].queryset = build.stores.all()  # type: ignore[attr-defined]
+        in_plain_words(self.fields)
 
 
 class FastenerSetForm(RecordForm):
@@ -128,6 +129,7 @@ class WireTagForm(RecordForm):
                     max_length=column.max_length,
                     initial=getattr(end, name) if end else "",
                 )
+        in_plain_words(self.fields)
 
     def tag_fields(self) -> list[forms.BoundField]:
         return [field for field in self if not field.name.startswith(("from_", "to_"))]
@@ -242,6 +244,7 @@ class BalloonForm(forms.Form):
             (heading, [(f"{name}:{record.pk}", str(record)) for record in model.objects.filter(build=build)])
             for name, heading, model in TARGETS
         ]
+        in_plain_words(self.fields)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
