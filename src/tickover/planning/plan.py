@@ -49,6 +49,11 @@ class PlannedJob:
         return not self.comes_after and not self.waits_for
 
     @property
+    def readings_left(self) -> tuple[str, ...]:
+        """Names of the readings without which it is not signed off."""
+        return tuple(reading.name for reading in self.job.readings if not reading.taken)
+
+    @property
     def state(self) -> str:
         if self.waits_for:
             return WAITS

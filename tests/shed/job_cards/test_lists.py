@@ -57,7 +57,7 @@ def test_cards_by_chapter_and_signed_off(client: Client) -> None:
     build = on_the_way()
     by_chapter = text_of(client, f"/b/{build.pk}/job-cards?show=chapters")
     in_this_order(
-        by_chapter, "<h2>Fuel</h2>", "Bowls on", "<h2>Electrics</h2>", "Starter back in", "<h2>Chassis</h2>"
+        by_chapter, ">Fuel</th>", "Bowls on", ">Electrics</th>", "Starter back in", ">Chassis</th>"
     )
     assert "No job is signed off yet" in text_of(client, f"/b/{build.pk}/job-cards?show=done")
     card = JobCard.objects.get(title="Frame painted")
@@ -74,12 +74,12 @@ def test_the_plan_gives_its_reasons(client: Client) -> None:
     in_this_order(
         text, "Jobs, in this order", "Starter back in", "Bowls on", "Guard on", "What must be on the bike"
     )
-    assert "First start needs the starter on the bike." in text
-    assert "Must come before “Bowls on”: the starter is reached past the carburettors." in text
+    assert "First start needs the starter on the bike; must come before" in text
+    assert "must come before “Bowls on”: the starter is reached past the carburettors." in text
     assert "with the carburettor guard on, nobody reaches the left float bowl" in text
     assert "take the reading “fuel level, left” first: it is behind the carburettor guard" in text
     assert "take the left side cover off to reach the starter" in text
-    assert "Reading to take before it is signed off: fuel level, left." in text
+    assert "To read before it is signed off: fuel level, left." in text
     assert "shelf 2" in text
     assert "Exhaust gas kills without smell." in text
     assert "starter bolts" in text
