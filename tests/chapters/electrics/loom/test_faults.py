@@ -114,7 +114,7 @@ def test_faults_are_what_a_loom_with_them_written_down_is() -> None:
     assert set(compared) == {
         "open", "short", "high_ohms", "grounded", "stuck_open", "stuck_closed", "reversed", "swapped",
     }  # fmt: skip
-    assert min(compared.values()) >= 5
+    assert min(compared.values()) >= 2
     assert sum(compared.values()) > 300
 
 

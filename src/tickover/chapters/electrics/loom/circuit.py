@@ -69,6 +69,8 @@ class Circuit:
         for row, relay in enumerate(self._relays):
             self._watch[row, wiring.node[f"{relay.id}.85"]] += 1.0
             self._watch[row, wiring.node[f"{relay.id}.86"]] -= 1.0
+        rated = {fuse.id: fuse.values["amps"] for fuse in self._parts("fuse")}
+        self._fuses = [(path, rated[path.name]) for path in wiring.paths if path.name in rated]
         self._states: dict[tuple[object, ...], State] = {}
         self._after_blowing: dict[str, Circuit] = {}
 
@@ -283,10 +285,15 @@ class Circuit:
 
     def _fuse_that_goes(self, point: Point) -> str | None:
         """The fuse that blows soonest, if one would within the time an overload lasts."""
-        fuses, amps = self._parts("fuse"), self.amps_at(point)
-        times = {fuse.id: seconds_to_blow(abs(amps[fuse.id]), fuse.values["amps"]) for fuse in fuses}
-        soonest = min(times, key=lambda fuse: times[fuse], default=None)
-        return soonest if soonest is not None and times[soonest] <= OVERLOAD_SECONDS else None
+        if not self._fuses:
+            return None
+        nodes = point.nodes()
+        times = {
+            path.name: seconds_to_blow(abs(float(nodes[path.start] - nodes[path.end])) * path.siemens, rated)
+            for path, rated in self._fuses
+        }
+        soonest = min(times, key=times.__getitem__)
+        return soonest if times[soonest] <= OVERLOAD_SECONDS else None
 
     def _solution(
         self,

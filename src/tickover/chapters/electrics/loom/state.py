@@ -306,9 +306,12 @@ def _live(across: Floats) -> list[int]:
     """The ports that a source reaches: ``across`` holds the volts that one amp into each port, and then each
     source, puts across every port. What is coupled with nothing that a source reaches stays at no volts."""
     count = len(across)
-    own = np.sqrt(np.abs(np.diagonal(across)))
-    coupled = np.argwhere(np.triu(np.abs(across[:, :count]) > _NOTHING * np.outer(own, own), 1))
-    group = islands(count, [(first, second) for first, second in coupled.tolist()])
-    reached = np.flatnonzero((np.abs(across[:, count:]) > _NOTHING).any(axis=1)).tolist()
-    alive = {group[number] for number in reached}
-    return [number for number in range(count) if group[number] in alive]
+    ohms = np.abs(across[:, :count])
+    own = np.sqrt(np.diagonal(ohms))
+    coupled = ohms > _NOTHING * own[:, None] * own
+    reached = (np.abs(across[:, count:]) > _NOTHING).any(axis=1)
+    while True:
+        more = reached | coupled[:, reached].any(axis=1)
+        if (more == reached).all():
+            return [int(number) for number in np.flatnonzero(reached)]
+        reached = more
