@@ -48,9 +48,7 @@ def workshops(draw: st.DrawFn) -> tuple[str, list[Job], list[Part], list[Joint]]
             fits=tuple(fits := draw(numbers)),
             needs=tuple(part for part in draw(numbers) if part not in fits),
             after=tuple(After(other, "so") for other in draw(others) if other != number),
-            readings=tuple(
-                ReadingNeeded("it", taken=draw(st.booleans()), part=part) for part in draw(numbers)[:1]
-            ),
+            readings=tuple(ReadingNeeded("it", taken=draw(st.booleans()), part=part) for part in draw(numbers)[:1]),
             buys=buys(100 + number),
         )
         for number in range(1, jobs_there + 1)
@@ -79,19 +77,13 @@ def broken(
 
     def is_ready(part: Part) -> bool:
         fit = part.now == "fitted" or (
-            part.now == "on the bike"
-            and part.condition not in ("damaged", "missing")
-            and part.to_do == "refit"
+            part.now == "on the bike" and part.condition not in ("damaged", "missing") and part.to_do == "refit"
         )
         return fit and part.id not in loose
 
-    open_needs = {
-        ("asked", job.id) for job in open_jobs.values() if asked(job.needed_for) and job.id not in done
-    }
+    open_needs = {("asked", job.id) for job in open_jobs.values() if asked(job.needed_for) and job.id not in done}
     must_be_on = {
-        part.id
-        for part in parts
-        if asked(part.needed_for) and not (part.lash_up and milestone == "road-ready")
+        part.id for part in parts if asked(part.needed_for) and not (part.lash_up and milestone == "road-ready")
     }
     must_be_on |= {part for number in done for part in open_jobs[number].needs}
     for number in must_be_on:

@@ -36,10 +36,7 @@ def test_a_job_is_needed_when_it_puts_on_a_part_the_milestone_needs() -> None:
 
 
 def test_parts_wanted_for_one_reason_share_one_sentence() -> None:
-    parts = [
-        Part(number, name, needed_for="first start")
-        for number, name in enumerate(("Coils", "Leads", "Plugs"))
-    ]
+    parts = [Part(number, name, needed_for="first start") for number, name in enumerate(("Coils", "Leads", "Plugs"))]
     worked = plan("first start", [Job(1, "Ignition on", fits=(0, 1, 2))], parts)
     assert worked.needed[0].reasons == ("first start needs the coils, the leads and the plugs on the bike",)
 
@@ -99,9 +96,7 @@ def test_a_cover_behind_a_cover_counts_too() -> None:
         Part(2, "Tray", now="on the bike", covered_by=(3,)),
         Part(3, "Tank", needed_for="first start"),
     ]
-    worked = plan(
-        "first start", [Job(1, "Hang the tank", fits=(3,)), Job(2, "Fit the igniter", fits=(1,))], parts
-    )
+    worked = plan("first start", [Job(1, "Hang the tank", fits=(3,)), Job(2, "Fit the igniter", fits=(1,))], parts)
     assert titles(worked) == ["Fit the igniter", "Hang the tank"]
     assert worked.needed[0].first == ("take the tray off to reach the igniter",)
 
@@ -304,9 +299,7 @@ def test_what_is_on_no_job_card_is_said() -> None:
         ("first start", [Job(1, "A", needed_for="Tuesday")], [], "“Tuesday” is no milestone"),
     ],
 )
-def test_bad_facts_are_refused_in_one_sentence(
-    milestone: str, jobs: list[Job], parts: list[Part], says: str
-) -> None:
+def test_bad_facts_are_refused_in_one_sentence(milestone: str, jobs: list[Job], parts: list[Part], says: str) -> None:
     with pytest.raises(BadInput, match=says):
         plan(milestone, jobs, parts)
 

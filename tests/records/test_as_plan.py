@@ -75,9 +75,7 @@ def test_an_unknown_milestone_is_refused() -> None:
 
 def test_buying_knows_where_each_purchase_is_waited_for() -> None:
     build = on_the_way()
-    found = {
-        Purchase.objects.get(pk=number).what: wanted.milestone for number, wanted in buying_of(build).items()
-    }
+    found = {Purchase.objects.get(pk=number).what: wanted.milestone for number, wanted in buying_of(build).items()}
     assert found == {"bowl gasket": "first start", "seat foam": "road-ready"}
 
 

@@ -33,12 +33,8 @@ def on_the_way() -> Build:
         Purchase.objects.filter(build=build).delete()
         shelf = Store(build=build, name="shelf over the vice", mark="shelf 2")
         shelf.save()
-        bowl = Part(
-            build=build, name="left float bowl", chapter="fuel", place=shelf, needed_for="first start"
-        )
-        guard = Part(
-            build=build, name="carburettor guard", chapter="fuel", place=shelf, needed_for="first start"
-        )
+        bowl = Part(build=build, name="left float bowl", chapter="fuel", place=shelf, needed_for="first start")
+        guard = Part(build=build, name="carburettor guard", chapter="fuel", place=shelf, needed_for="first start")
         seat = Part(build=build, name="seat", chapter="chassis", needed_for="road-ready")
         for part in (bowl, guard, seat):
             part.save()
@@ -67,12 +63,8 @@ def on_the_way() -> Build:
         JobPart(build=build, card=bowls, part=bowl).save()
         JobPart(build=build, card=guards, part=guard).save()
         JobPart(build=build, card=upholstery, part=seat).save()
-        JobOrder(
-            build=build, first=card, then=bowls, why="the starter is reached past the carburettors"
-        ).save()
-        NeededReading(
-            build=build, card=bowls, name="fuel level, left", dimension="length", limit=level
-        ).save()
+        JobOrder(build=build, first=card, then=bowls, why="the starter is reached past the carburettors").save()
+        NeededReading(build=build, card=bowls, name="fuel level, left", dimension="length", limit=level).save()
         Purchase(
             build=build,
             what="bowl gasket",

@@ -36,9 +36,7 @@ def facts_of(build: Build) -> Facts:
     """What the plans of a build are made from. Nine queries, however many records."""
     buys_of_card, buys_of_part = _buys(build)
     joints = FastenerSet.objects.filter(build=build).values_list("pk", "name", "joint", "holds_id")
-    return Facts(
-        _jobs(build, buys_of_card), _parts(build, buys_of_part), [facts.Joint(*joint) for joint in joints]
-    )
+    return Facts(_jobs(build, buys_of_card), _parts(build, buys_of_part), [facts.Joint(*joint) for joint in joints])
 
 
 def plan_of(build: Build, milestone: str | None = None) -> Plan:

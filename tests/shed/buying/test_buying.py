@@ -39,9 +39,7 @@ def test_what_the_bike_waits_for_soonest_stands_first(client: Client, build: Bui
     starter = Part.objects.get(build=build, name="starter")
     Purchase(build=build, what="brush set", part=starter, price=Decimal("12.00"), count=2).save()
     text = text_of(client, f"/b/{build.pk}/buying")
-    places = [
-        text.index(word) for word in ("brush set", "seat foam", "wheel of fortune", "On order", "bowl gasket")
-    ]
+    places = [text.index(word) for word in ("brush set", "seat foam", "wheel of fortune", "On order", "bowl gasket")]
     assert places == sorted(places)
     assert "Starter back in" in text
     assert "nothing on record" in text
@@ -86,9 +84,7 @@ def test_a_purchase_says_what_waits_for_it(client: Client, build: Build) -> None
 
 def test_a_purchase_is_written_edited_and_struck_out(client: Client, build: Build) -> None:
     card = Purchase.objects.get(what="seat foam").card
-    assert f'<option value="{card.pk}" selected>' in text_of(
-        client, f"/b/{build.pk}/buying/new?card={card.pk}"
-    )
+    assert f'<option value="{card.pk}" selected>' in text_of(client, f"/b/{build.pk}/buying/new?card={card.pk}")
     answer = client.post(
         f"/b/{build.pk}/buying/new", {"what": "thread", "count": "3", "price": "4.20", "state": "to order"}
     )

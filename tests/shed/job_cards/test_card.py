@@ -102,9 +102,7 @@ def test_a_missing_reading_is_named(client: Client, bowls: JobCard) -> None:
     assert "cannot be signed off yet: the reading “fuel level, left” not done." in answer.content.decode()
 
 
-def test_signing_off_keeps_who_and_when_puts_the_parts_on_and_is_undone(
-    client: Client, card: JobCard
-) -> None:
+def test_signing_off_keeps_who_and_when_puts_the_parts_on_and_is_undone(client: Client, card: JobCard) -> None:
     for step in card.steps.all():
         client.post(f"/j/{card.pk}/tick/{step.pk}")
     nameless = client.post(f"/j/{card.pk}/sign-off")
@@ -144,9 +142,7 @@ def test_a_signed_off_card_is_opened_again(client: Client, card: JobCard) -> Non
 def take(client: Client, card: JobCard, typed: str, instrument: str = "") -> object:
     needed = card.needed_readings.get()
     prefix = f"needed-{needed.pk}"
-    return client.post(
-        f"/j/{card.pk}/take/{needed.pk}", {f"{prefix}-typed": typed, f"{prefix}-instrument": instrument}
-    )
+    return client.post(f"/j/{card.pk}/take/{needed.pk}", {f"{prefix}-typed": typed, f"{prefix}-instrument": instrument})
 
 
 @pytest.mark.parametrize(
@@ -202,9 +198,7 @@ def test_a_bad_reading_is_one_sentence_at_its_field_and_nothing_is_written(
     assert (Change.objects.count(), Reading.objects.count()) == (before, readings)
 
 
-def test_a_reading_taken_again_replaces_the_one_on_the_card_and_keeps_both(
-    client: Client, bowls: JobCard
-) -> None:
+def test_a_reading_taken_again_replaces_the_one_on_the_card_and_keeps_both(client: Client, bowls: JobCard) -> None:
     before = Reading.objects.count()
     take(client, bowls, "5 mm")
     take(client, bowls, "3 mm")

@@ -53,9 +53,7 @@ def test_a_new_card_is_written(client: Client) -> None:
         ({"title": "A", "chapter": "galley"}, "galley"),
     ],
 )
-def test_a_bad_card_is_one_sentence_and_nothing_is_written(
-    client: Client, given: dict[str, str], says: str
-) -> None:
+def test_a_bad_card_is_one_sentence_and_nothing_is_written(client: Client, given: dict[str, str], says: str) -> None:
     build = bare_build()
     before = Change.objects.count()
     answer = client.post(f"/b/{build.pk}/job-cards/new", given)
@@ -98,9 +96,7 @@ def test_steps_move_and_the_move_is_taken_back(client: Client, card: JobCard) ->
 
 def test_a_step_is_edited_and_struck_out(client: Client, card: JobCard) -> None:
     step = card.steps.first()
-    answer = client.post(
-        f"/j/{card.pk}/lay-out/step/{step.pk}?next=/j/{card.pk}/lay-out", {"says": "Clean it."}
-    )
+    answer = client.post(f"/j/{card.pk}/lay-out/step/{step.pk}?next=/j/{card.pk}/lay-out", {"says": "Clean it."})
     assert answer["Location"] == f"/j/{card.pk}/lay-out"
     assert steps(card)[0] == "Clean it."
     client.post(f"/j/{card.pk}/lay-out/step/{step.pk}/strike-out")
@@ -162,10 +158,7 @@ def test_an_order_that_makes_a_circle_is_refused(client: Client, card: JobCard) 
     assert add(client, guard, "order", side="after", other=bowls.pk).status_code == 302
     answer = add(client, card, "order", side="after", other=guard.pk)
     assert answer.status_code == 422
-    assert (
-        "“Starter back in” already comes before “Guard on”; both ways round cannot be."
-        in answer.content.decode()
-    )
+    assert "“Starter back in” already comes before “Guard on”; both ways round cannot be." in answer.content.decode()
     again = add(client, bowls, "order", side="after", other=card.pk)
     assert "“Starter back in” already comes before “Bowls on”." in again.content.decode()
 

@@ -56,9 +56,7 @@ def test_cards_stand_in_the_order_of_work_with_what_they_wait_for(client: Client
 def test_cards_by_chapter_and_signed_off(client: Client) -> None:
     build = on_the_way()
     by_chapter = text_of(client, f"/b/{build.pk}/job-cards?show=chapters")
-    in_this_order(
-        by_chapter, ">Fuel</th>", "Bowls on", ">Electrics</th>", "Starter back in", ">Chassis</th>"
-    )
+    in_this_order(by_chapter, ">Fuel</th>", "Bowls on", ">Electrics</th>", "Starter back in", ">Chassis</th>")
     assert "No job is signed off yet" in text_of(client, f"/b/{build.pk}/job-cards?show=done")
     card = JobCard.objects.get(title="Frame painted")
     client.post(f"/j/{card.pk}/sign-off", {"who": "Jory"})
@@ -71,9 +69,7 @@ def test_cards_by_chapter_and_signed_off(client: Client) -> None:
 def test_the_plan_gives_its_reasons(client: Client) -> None:
     build = on_the_way()
     text = text_of(client, f"/b/{build.pk}/plan")
-    in_this_order(
-        text, "Jobs, in this order", "Starter back in", "Bowls on", "Guard on", "What must be on the bike"
-    )
+    in_this_order(text, "Jobs, in this order", "Starter back in", "Bowls on", "Guard on", "What must be on the bike")
     assert "First start needs the starter on the bike; must come before" in text
     assert "must come before “Bowls on”: the starter is reached past the carburettors." in text
     assert "with the carburettor guard on, nobody reaches the left float bowl" in text
@@ -125,9 +121,7 @@ def more_of_everything(build: Build, count: int) -> None:
         last = card, part
 
 
-@pytest.mark.parametrize(
-    "page", ["job-cards", "job-cards?show=chapters", "job-cards?show=done", "plan", "buying"]
-)
+@pytest.mark.parametrize("page", ["job-cards", "job-cards?show=chapters", "job-cards?show=done", "plan", "buying"])
 def test_the_number_of_queries_does_not_grow(client: Client, page: str) -> None:
     build = on_the_way()
 

@@ -86,9 +86,7 @@ def purchase(request: HttpRequest, purchase_id: int) -> HttpResponse:
         "total": bought.price * bought.count if bought.price is not None else None,
         "place": place,
         "job": JobCard.objects.filter(pk=place.job).first() if place.job else None,
-        "late": bought.state == Bought.ON_ORDER
-        and bought.expected_on
-        and bought.expected_on < timezone.localdate(),
+        "late": bought.state == Bought.ON_ORDER and bought.expected_on and bought.expected_on < timezone.localdate(),
     }
     return render(request, "buying/purchase.html", context)
 

@@ -23,9 +23,7 @@ def _card(card_id: int) -> JobCard:
     return get_object_or_404(JobCard.objects.select_related("build"), pk=card_id)
 
 
-def job_card(
-    request: HttpRequest, card_id: int, *, taken: TakenForm | None = None, refused: str = ""
-) -> HttpResponse:
+def job_card(request: HttpRequest, card_id: int, *, taken: TakenForm | None = None, refused: str = "") -> HttpResponse:
     """The card. ``taken`` is a reading's form that was not good; ``refused`` why it was not signed off."""
     card = _card(card_id)
     steps = list(card.steps.all())
@@ -173,13 +171,9 @@ def use_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpRespo
     needed = get_object_or_404(NeededReading, pk=needed_id, card=card)
     signing.must_be_open(card)
     chosen = request.POST.get("reading", "")
-    reading = (
-        Reading.objects.filter(pk=chosen, limit_id=needed.limit_id).first() if chosen.isdecimal() else None
-    )
+    reading = Reading.objects.filter(pk=chosen, limit_id=needed.limit_id).first() if chosen.isdecimal() else None
     if reading is None or needed.limit_id is None:
-        raise units.BadInput(
-            f"Reading “{chosen}” is none of the limit that “{needed}” asks for; take it here."
-        )
+        raise units.BadInput(f"Reading “{chosen}” is none of the limit that “{needed}” asks for; take it here.")
     needed.reading = reading
     with writing(request, f"{card}: “{needed.name}” answered by the reading {reading.typed}"[:300]):
         needed.save()

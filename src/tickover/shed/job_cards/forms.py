@@ -18,6 +18,7 @@ from tickover.records.models import (
     NeededReading,
     Part,
 )
+from tickover.records.models.words import Milestone
 from tickover.shed.base.forms import RecordForm
 from tickover.standards.instruments import INSTRUMENTS
 
@@ -34,6 +35,10 @@ class JobCardForm(RecordForm):
             "title": {"required": "Give the job a title, such as “Fit the starter”."},
             "hours": {"invalid": "Give the hours as a number, such as 1.5, or leave them out."},
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["needed_for"].choices = [("", "no milestone by itself"), *Milestone.choices]
 
     def clean_hours(self) -> float | None:
         hours: float | None = self.cleaned_data["hours"]
@@ -158,9 +163,7 @@ class NewOrderForm(forms.Form):
             if JobOrder.objects.filter(first=first, then=then).exists():
                 self.add_error("other", f"“{first}” already comes before “{then}”.")
             elif makes_a_circle(first, then):
-                self.add_error(
-                    "other", f"“{then}” already comes before “{first}”; both ways round cannot be."
-                )
+                self.add_error("other", f"“{then}” already comes before “{first}”; both ways round cannot be.")
             cleaned["first"], cleaned["then"] = first, then
         return cleaned
 
@@ -202,9 +205,7 @@ class TakenForm(forms.Form):
         spread = self.measure.plus_minus
         if instrument is not None:
             if not instrument.low <= self.measure.value <= instrument.high:
-                low, high = (
-                    units.show(end, instrument.dimension) for end in (instrument.low, instrument.high)
-                )
+                low, high = (units.show(end, instrument.dimension) for end in (instrument.low, instrument.high))
                 self.add_error(
                     "typed",
                     f"A {instrument.name} reads from {low} to {high}; check the reading or the instrument.",

@@ -31,9 +31,7 @@ def lay_out(request: HttpRequest, card_id: int) -> HttpResponse:
     all_forms: dict[str, forms.Form] = {
         "steps": NewStepsForm(request.POST if add == "steps" else None, prefix="steps"),
         "part": NewJobPartForm(request.POST if add == "part" else None, prefix="part", card=card),
-        "reading": NewNeededReadingForm(
-            request.POST if add == "reading" else None, prefix="reading", build=card.build
-        ),
+        "reading": NewNeededReadingForm(request.POST if add == "reading" else None, prefix="reading", build=card.build),
         "order": NewOrderForm(request.POST if add == "order" else None, prefix="order", card=card),
     }
     if request.method == "POST":
@@ -110,9 +108,7 @@ def edit_step(request: HttpRequest, card_id: int, step_id: int) -> HttpResponse:
     card = _card(card_id)
     must_be_open(card)
     step = get_object_or_404(JobStep, pk=step_id, card=card)
-    return record_form(
-        request, StepForm, card.build, record=step, title=f"Edit a step of {card}", chapter="job_cards"
-    )
+    return record_form(request, StepForm, card.build, record=step, title=f"Edit a step of {card}", chapter="job_cards")
 
 
 KINDS: dict[str, type[Record]] = {

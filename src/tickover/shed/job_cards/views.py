@@ -53,7 +53,12 @@ def plan(request: HttpRequest, build_id: int) -> HttpResponse:
         "milestones": Milestone.values,
         "caution": cautions.of_plan(way.milestone),
         "must_be_on": [
-            (planned, [titles[job] for job in planned.jobs if job in titles]) for planned in way.must_be_on
+            (
+                planned,
+                [titles[job] for job in planned.jobs if job in titles],
+                [why for why in planned.reasons if why != f"{way.milestone} needs it"],
+            )
+            for planned in way.must_be_on
         ],
     }
     return render(request, "job_cards/plan.html", context)
