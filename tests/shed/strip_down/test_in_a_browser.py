@@ -82,3 +82,18 @@ def test_nothing_is_wider_than_the_screen(demo_server: str, browser: Browser, wi
         page.goto(demo_server + address)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, address
     context.close()
+
+
+def test_the_table_of_readings_prints_whole_on_a4(demo_server: str, browser: Browser) -> None:
+    """A4 less the page's margins of 16 mm is 178 mm, 673 CSS pixels."""
+    context = browser.new_context(viewport={"width": 673, "height": 900})
+    page = context.new_page()
+    page.emulate_media(media="print")
+    page.goto(f"{demo_server}/b/1/readings")
+    sheet = page.locator("main").bounding_box()
+    assert sheet is not None
+    for table in page.locator("table").all():
+        frame = table.bounding_box()
+        assert frame is not None
+        assert frame["x"] + frame["width"] <= sheet["x"] + sheet["width"] + 1
+    context.close()
