@@ -167,6 +167,13 @@ def test_a_reading_behind_a_cover_is_taken_before_the_cover_goes_on() -> None:
     assert worked.of(2).first == ("the reading “fuel level, left bowl” is outside its limit: put that right",)
 
 
+def test_a_reading_too_close_to_call_is_read_again() -> None:
+    level = ReadingNeeded("fuel level", taken=True, verdict="too close to call")
+    worked = plan("first start", [Job(1, "Set the level", needed_for="first start", readings=(level,))], [])
+    assert worked.needed[0].first == ("the reading “fuel level” is too close to call: read it again",)
+    assert worked.needed[0].readings_left == ()
+
+
 def test_what_waits_for_a_part_is_not_next_however_much_hangs_on_it() -> None:
     hose = Buy(7, "fuel hose", "on order", date(2026, 12, 3))
     jobs = [

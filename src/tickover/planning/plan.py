@@ -276,6 +276,8 @@ def _first(
                 yield f"take the reading “{reading.name}” first: it is behind {the(parts[behind[0]].name)}"
             elif other is job and reading.verdict == "outside":
                 yield f"the reading “{reading.name}” is outside its limit: put that right"
+            elif other is job and reading.verdict == "too close to call":
+                yield f"the reading “{reading.name}” is too close to call: read it again"
 
 
 def _planned_part(part: Part, reasons: list[str], loose: list[Joint], fitting: list[Job]) -> PlannedPart:

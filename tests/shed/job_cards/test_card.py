@@ -57,6 +57,7 @@ def test_a_card_without_a_caution_carries_the_usual_one(client: Client, bowls: J
 
 def test_a_card_that_there_is_not(client: Client) -> None:
     assert client.get("/j/999").status_code == 404
+    assert client.get(f"/j/{10**30}").status_code == 404
 
 
 def test_one_tap_ticks_a_step_and_one_more_unticks_it(client: Client, card: JobCard) -> None:
@@ -67,7 +68,11 @@ def test_one_tap_ticks_a_step_and_one_more_unticks_it(client: Client, card: JobC
     step.refresh_from_db()
     assert step.done_at is not None
     assert Change.objects.first().says == "Starter back in: “Clean the seat of the starter.” done"
-    client.post(f"/j/{card.pk}/tick/{step.pk}")
+    ticked = step.done_at
+    client.post(f"/j/{card.pk}/tick/{step.pk}", {"done": "yes"})
+    step.refresh_from_db()
+    assert step.done_at == ticked
+    client.post(f"/j/{card.pk}/tick/{step.pk}", {"done": "no"})
     step.refresh_from_db()
     assert step.done_at is None
 

@@ -107,14 +107,15 @@ def _signature(request: HttpRequest, card: JobCard) -> str:
 
 @require_POST
 def tick(request: HttpRequest, card_id: int, step_id: int) -> HttpResponse:
-    """Tick a step, or untick it."""
+    """Tick a step, or untick it with ``done=no``. The same tap twice changes nothing more."""
     card = _card(card_id)
     step = get_object_or_404(JobStep, pk=step_id, card=card)
     signing.must_be_open(card)
-    step.done_at = None if step.done_at else timezone.now()
-    word = "done" if step.done_at else "not done"
-    with writing(request, f"{card}: “{_short(step.says)}” {word}"):
-        step.save()
+    done = request.POST.get("done") != "no"
+    if done != (step.done_at is not None):
+        step.done_at = timezone.now() if done else None
+        with writing(request, f"{card}: “{_short(step.says)}” {'done' if done else 'not done'}"):
+            step.save()
     return redirect(card)
 
 
