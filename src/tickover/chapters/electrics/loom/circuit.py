@@ -13,13 +13,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg.lapack import dposv
 
 from tickover.chapters.electrics.loom.document import Component, Loom
 from tickover.chapters.electrics.loom.faults import Fault
 from tickover.chapters.electrics.loom.fuses import seconds_to_blow
 from tickover.chapters.electrics.loom.kinds import KINDS, RELAY_CONTACTS
-from tickover.chapters.electrics.loom.network import Floats, Reduced, Wiring
+from tickover.chapters.electrics.loom.network import Floats, Reduced, Wiring, node_volts
 from tickover.chapters.electrics.loom.solution import Solution
 from tickover.chapters.electrics.loom.state import Point, State
 from tickover.units import BadInput
@@ -337,5 +336,6 @@ class Circuit:
         between = net.spread[start] - net.spread[end]
         ohms = net.inner_ohms[start, start] + net.inner_ohms[end, end] - 2.0 * net.inner_ohms[start, end]
         if len(net.kept) > 1:
-            ohms += between[1:] @ dposv(state.cold[1:, 1:], between[1:])[1]
+            cold = state.cold
+            ohms += between[1:] @ node_volts(cold[1:, 1:], -cold[1:, 0], between[1:, None])[:, 0]
         return max(float(ohms), 0.0)

@@ -270,8 +270,8 @@ class Reduced:
         self.inflow: Floats = injected[kept_at]
         if inner:
             own = laplacian[np.ix_(inner_at, inner_at)]
-            right = np.hstack((-laplacian[np.ix_(inner_at, kept_at)], injected[inner_at]))
-            solved = dposv(own, right)[1]
+            outward = -laplacian[np.ix_(inner_at, kept_at)]
+            solved = node_volts(own, outward.sum(axis=1), np.hstack((outward, injected[inner_at])))
             spread = solved[:, :m]
             self.matrix = self.matrix + laplacian[np.ix_(kept_at, inner_at)] @ spread
             self.inflow = self.inflow + spread.T @ injected[inner_at]
@@ -295,6 +295,47 @@ def balance(laplacian: Floats) -> None:
     n = len(laplacian)
     laplacian.ravel()[:: n + 1] = 0.0
     laplacian.ravel()[:: n + 1] = -laplacian.sum(axis=1)
+
+
+def node_volts(matrix: Floats, outward: Floats, right: Floats) -> Floats:
+    """The volts ``v`` with ``matrix @ v = right``: conductances between some nodes of a network, and the amps into
+    them, a column for each case. ``outward`` is each node's conductance to all other nodes together.
+
+    By Cholesky's method; where conductances lie so far apart that it breaks down, by elimination without any
+    subtraction, which keeps every digit (W. K. Grassmann, M. I. Taksar, D. P. Heyman, "Regenerative analysis and
+    steady state distributions for Markov chains", Operations Research 33 (1985) 1107-1116).
+
+    Example: two nodes, a siemens between them and a micro-siemens from the second one outward; one amp in.
+
+    >>> node_volts(np.array([[1.0, -1.0], [-1.0, 1.000001]]), np.array([0.0, 1e-6]), np.array([[1.0], [0.0]])).round()
+    array([[1000001.],
+           [1000000.]])
+    """
+    _, volts, trouble = dposv(matrix, right)
+    return _without_subtraction(matrix, outward, right) if trouble else volts
+
+
+def _without_subtraction(matrix: Floats, outward: Floats, right: Floats) -> Floats:
+    """
+    >>> _without_subtraction(np.array([[0.0, -1e8], [-1e8, 0.0]]), np.array([0.0, 1e-9]), np.array([[0.0], [1e-9]]))
+    array([[1.],
+           [1.]])
+    """
+    joined, outward, amps = np.maximum(-matrix, 0.0), outward.copy(), right.copy()
+    np.fill_diagonal(joined, 0.0)
+    count = len(joined)
+    pivots = np.zeros(count)
+    for node in range(count):
+        later = joined[node, node + 1 :]
+        pivots[node] = later.sum() + outward[node]
+        share = later / pivots[node]
+        joined[node + 1 :, node + 1 :] += np.outer(share, later)
+        outward[node + 1 :] += share * outward[node]
+        amps[node + 1 :] += np.outer(share, amps[node])
+    volts: Floats = np.zeros_like(amps)
+    for node in reversed(range(count)):
+        volts[node] = (amps[node] + joined[node, node + 1 :] @ volts[node + 1 :]) / pivots[node]
+    return volts
 
 
 def islands(count: int, joins: Iterable[tuple[int, int]]) -> list[int]:

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg.lapack import dgesv, dposv
+from scipy.linalg.lapack import dgesv
 
 from tickover.chapters.electrics.loom.devices import (
     LEAK_SIEMENS,
@@ -38,9 +38,10 @@ from tickover.chapters.electrics.loom.network import (
     Wiring,
     balance,
     islands,
+    node_volts,
 )
 
-_CHORD_SIEMENS = 1e-6  # of a diode: far below any load, far above what rounding leaves
+_CHORD_SIEMENS = 1e-3  # of a diode: between its leak and the stiffest wire, so that neither drowns in rounding
 _STEP_VOLTS = 1e-5  # Newton's error is about the square of its last step: after this one below 1e-8 V
 _NEWTON_STEPS = 30
 _DESCENT_STEPS = 3000
@@ -87,7 +88,8 @@ class State:
         laplacian += (net.ports * chords) @ net.ports.T
         kept = np.zeros((len(net.kept), len(devices) + inflow.shape[1]))
         if len(net.kept) > 1:
-            kept[1:] = dposv(laplacian[1:, 1:], np.hstack((net.ports, inflow))[1:])[1]
+            right = np.hstack((net.ports, inflow))[1:]
+            kept[1:] = node_volts(laplacian[1:, 1:], -laplacian[1:, 0], right)
         across = net.ports.T @ kept
         self.live = _live(across)
         """Numbers of the bulbs and diodes that can carry current, bulbs first."""
