@@ -1,7 +1,11 @@
 """What to take care of with a test at the bike."""
 
 from tickover.chapters import causes
+from tickover.chapters.electrics.loom.document import Loom
 from tickover.faultfinding.naming import Test
+
+UNFUSED = ("battery", "starter")
+"""Kinds of component whose pins have the battery's full current behind them."""
 
 CRANKING = (
     "The engine cranks and may start: neutral, bike firm on its stand, hands and sleeves clear "
@@ -19,14 +23,15 @@ BATTERY = (
 )
 
 
-def caution(test: Test, *, cranking: bool) -> str | None:
+def caution(loom: Loom, test: Test, *, cranking: bool) -> str | None:
     """The usual caution of this test, or None where there is nothing beyond a switched-on lamp."""
     if test.is_observation:
         return causes.OBSERVATIONS[test.what[0]].caution
     said = []
     if test.kind == "seen" and test.what[0].startswith("spark"):
         said.append(HIGH_TENSION)
-    if test.kind == "ohms" or test.what[0].startswith("BAT"):
+    unfused = any(loom.component(p.partition(".")[0]).kind in UNFUSED for p in test.what if test.kind != "seen")
+    if test.kind == "ohms" or unfused:
         said.append(BATTERY)
     if cranking:
         said.append(CRANKING)

@@ -147,9 +147,7 @@ class Search:
         every = hypotheses(loom, conditions) if conditions else self.table.garage.hypotheses
         prior = {h.name: h.prior for h in every}
         self.hypotheses = self.table.hypotheses
-        mended_weight = np.array(
-            [COMPLAINT_WRONG_SHARE if h.name in mended else 1.0 for h in self.hypotheses]
-        )
+        mended_weight = np.array([COMPLAINT_WRONG_SHARE if h.name in mended else 1.0 for h in self.hypotheses])
         self._prior = np.array([prior[h.name] for h in self.hypotheses]) * mended_weight
         off, reached = effort.opened_by(loom, (r.test for r in self.readings if r.value != OUT_OF_REACH))
         self._off, self._reached = off | set(taken_off), reached
@@ -223,9 +221,7 @@ class Search:
             why = f"{_capital(name)}: it explains the complaint"
             if telling:
                 fits = int(agrees[:, k].sum())
-                why += (
-                    f" and agrees with {'all' if fits == len(telling) else fits} of {len(telling)} readings"
-                )
+                why += f" and agrees with {'all' if fits == len(telling) else fits} of {len(telling)} readings"
             fault = self.hypotheses[k].name
             listed.append(Suspect(fault, probability, why + ".", name, first_repair.get(fault, "")))
         return listed
@@ -273,9 +269,7 @@ class Search:
         ranked = []
         for candidate in self.candidates.worth(WORTH_BITS):
             reach = effort.reach(self.loom, candidate.test, self._off, self._reached)
-            minutes = effort.minutes(
-                candidate.test, reach.minutes, cranking=self.table.cranking(candidate.test)
-            )
+            minutes = effort.minutes(candidate.test, reach.minutes, cranking=self.table.cranking(candidate.test))
             ranked.append((candidate.bits / minutes, minutes, reach, candidate))
         return sorted(ranked, key=lambda r: (-r[0], r[1], str(r[3].test)))
 
@@ -309,7 +303,7 @@ class Search:
             how=wording.how(self.loom, test, cranking=cranking),
             expect=self._expect(test),
             answers=tuple(answers),
-            caution=cautions.caution(test, cranking=cranking),
+            caution=cautions.caution(self.loom, test, cranking=cranking),
             takes_off=reach.takes_off,
         )
 
@@ -337,13 +331,7 @@ class Search:
                 middle = float(np.average(centre[group], weights=p[group]))
                 member = np.zeros(len(act))
                 member[group] = 1.0
-                value = (
-                    "OL"
-                    if middle == OPEN_LINE
-                    else f"{middle:.2f}"
-                    if test.kind == "volts"
-                    else f"{middle:.4g}"
-                )
+                value = "OL" if middle == OPEN_LINE else f"{middle:.2f}" if test.kind == "volts" else f"{middle:.4g}"
                 columns.append((wording.figure(middle, test.kind), value, member))
         found = []
         for label, value, likelihood in columns:
@@ -374,9 +362,7 @@ class Search:
             return None
         together = alike | {n for n in first.mends if self._by_name[n] >= WORTH_NAMING}
         if sum(self._by_name[n] for n in together) >= ENOUGH and self._sure_enough(together):
-            return self._stop(
-                first, together, "No test at hand tells these apart: try the likeliest repair first."
-            )
+            return self._stop(first, together, "No test at hand tells these apart: try the likeliest repair first.")
         if self._ranked:
             return None
         rest, total = set[str](), 0.0
@@ -442,9 +428,7 @@ class Search:
                     if step.caution:
                         lines.append(f"  Caution: {step.caution}")
                 else:
-                    lines.append(
-                        f"  or: {step.asks}  ({step.minutes:g} min, {step.bits:.2f} bits)  [{step.test}]"
-                    )
+                    lines.append(f"  or: {step.asks}  ({step.minutes:g} min, {step.bits:.2f} bits)  [{step.test}]")
         return "\n".join(lines)
 
 
@@ -455,9 +439,7 @@ def _why(answers: Sequence[Answer]) -> str:
     for k, answer in enumerate(likely):
         many = f"{answer.suspects} {'suspects' if answer.suspects != 1 else 'suspect'}"
         such = f", such as {answer.leaves[0]}" if answer.suspects > 1 else f": {answer.leaves[0]}"
-        parts.append(
-            f"'{answer.label}' {'points' if k == 0 else 'leaves'} {'to ' if k == 0 else ''}{many}{such}"
-        )
+        parts.append(f"'{answer.label}' {'points' if k == 0 else 'leaves'} {'to ' if k == 0 else ''}{many}{such}")
     return _capital("; ".join(parts)) + "." if parts else "Tells what is left apart."
 
 

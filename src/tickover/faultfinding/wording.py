@@ -108,18 +108,18 @@ def how(loom: Loom, test: Test, *, cranking: bool) -> str:
     """How to do this test at the bike."""
     if test.is_observation:
         return causes.OBSERVATIONS[test.what[0]].how
-    stand = (
-        f"Set {switches(test.settings)}, all else at rest" if test.settings else "Leave every switch at rest"
-    )
+    stand = f"Set {switches(test.settings)}, all else at rest" if test.settings else "Leave every switch at rest"
     crank = " While it cranks" if cranking else ""
+    ground = next((part for part in loom.components if part.kind == "ground"), None)
+    earth = f"the {component_name(ground)}" if ground is not None else "the frame"
     if test.kind == "volts":
         return (
-            f"{stand}. Meter on 20 V: black probe on clean bare engine metal, red probe on "
+            f"{stand}. Meter on 20 V: black probe on clean bare metal of {earth}, red probe on "
             f"{at_pin(loom, test.what[0])}, pushed in from behind with everything plugged together."
             f"{crank and crank + ', read the steady figure.'}"
         )
     if test.kind == "lamp":
-        return f"{stand}. Test lamp (12 V 3 W) from {at_pin(loom, test.what[0])} to clean bare engine metal."
+        return f"{stand}. Test lamp (12 V 3 W) from {at_pin(loom, test.what[0])} to clean bare metal of {earth}."
     if test.kind == "ohms":
         return (
             f"Take the battery's minus lead off. {stand}. Meter on ohms: one probe on "
@@ -135,8 +135,7 @@ def how(loom: Loom, test: Test, *, cranking: bool) -> str:
         f"plug holes{', at a lead of the ' + name if name else ', at each lead in turn'}, and "
         f"turn the engine: does it spark?",
         "lit": f"Look: is the {name} lit?",
-        "sounds": f"Listen, with a finger on it: does the {name} click or sound as the last "
-        "switch is worked?",
+        "sounds": f"Listen, with a finger on it: does the {name} click or sound as the last switch is worked?",
         "fires": "Does it fire?",
     }
     return f"{stand}. {looks[subject]}"
