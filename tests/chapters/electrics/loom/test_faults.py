@@ -206,7 +206,7 @@ def test_faults_that_change_nothing_are_not_among_them() -> None:
     [
         ("broken:W1", "not of a known kind"),
         ("open", "not of a known kind"),
-        ("open:W99", "no component 'W99'"),
+        ("open:W99", "no wire or component 'W99'"),
         ("open:R.c", "no pin 'R.c'; the nearest is R."),
         ("short:W1", "W1 is a wire, which can have open:W1, high_ohms:W1"),
         ("reversed:R", "R is a resistor"),

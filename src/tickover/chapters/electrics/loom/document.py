@@ -124,14 +124,14 @@ class Loom:
         """The component of this id; :class:`BadInput` where there is none."""
         found = self.by_id.get(component_id)
         if not isinstance(found, Component):
-            raise BadInput(_no_such("component", component_id, [part.id for part in self.components]))
+            raise no_such("component", component_id, [part.id for part in self.components])
         return found
 
     def pin(self, pin: str) -> str:
         """``pin`` itself when the loom has it; :class:`BadInput` where it does not."""
         own = self.pins.get(pin.partition(".")[0], ())
         if pin not in own:
-            raise BadInput(_no_such("pin", pin, own or [p for pins in self.pins.values() for p in pins]))
+            raise no_such("pin", pin, own or [p for pins in self.pins.values() for p in pins])
         return pin
 
     def positions(self, settings: Mapping[str, str]) -> dict[str, str]:
@@ -139,7 +139,7 @@ class Loom:
         stands = {part.id: part.at for part in self.components if part.kind == "switch"}
         for switch, position in settings.items():
             if switch not in stands:
-                raise BadInput(_no_such("switch", switch, list(stands)))
+                raise no_such("switch", switch, list(stands))
             known = self.component(switch).positions
             if position not in known:
                 raise BadInput(f"{switch} has no position {position!r}; it has {_either(known)}.")
@@ -298,8 +298,9 @@ def _near(word: str, known: Iterable[str]) -> str:
     return f"it may be {_either(known)}" if 0 < len(known) <= 16 else "name one that the loom has"
 
 
-def _no_such(what: str, word: str, known: Iterable[str]) -> str:
-    return f"The loom has no {what} {word!r}; {_near(word, known)}."
+def no_such(what: str, word: str, known: Iterable[str]) -> BadInput:
+    """The refusal of a name that the loom does not have."""
+    return BadInput(f"The loom has no {what} {word!r}; {_near(word, known)}.")
 
 
 def _shown(value: object) -> str:

@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from types import MappingProxyType
 
-from tickover.chapters.electrics.loom.document import Component, Loom, Wire
+from tickover.chapters.electrics.loom.document import Component, Loom, Wire, no_such
 from tickover.chapters.electrics.loom.kinds import KINDS, RELAY_CONTACTS
 from tickover.units import BadInput
 
@@ -126,8 +126,7 @@ def parse(text: str, loom: Loom) -> Fault:
         return Fault(kind, loom.pin(on))
     item = loom.by_id.get(on)
     if item is None:
-        loom.component(on)
-        raise AssertionError(on)
+        raise no_such("wire or component", on, loom.by_id)
     if kind not in _kinds_by_id(item):
         raise BadInput(f"Fault {text!r} cannot be: {_can_have(item)}.")
     return Fault(kind, on)
