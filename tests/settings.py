@@ -6,8 +6,8 @@ import tempfile
 os.environ["TICKOVER_HOME"] = tempfile.mkdtemp(prefix="tickover-tests-")
 os.environ.pop("DATABASE_URL", None)
 
-from tickover.shed.settings import *  # noqa: E402, F403
-from tickover.shed.settings import HOME, STORAGES  # noqa: E402
+from tickover.shed.settings import *  # noqa: F403
+from tickover.shed.settings import HOME, STORAGES
 
 STORAGES = STORAGES | {"staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
 (HOME / "static").mkdir()

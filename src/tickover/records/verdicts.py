@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Q
 
 from tickover import sheets
 from tickover.records.models import Limit, Reading
@@ -13,11 +13,16 @@ from tickover.records.models import Limit, Reading
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A limit, its newest reading and what the one says about the other."""
+    """A limit, the newest reading of one place, and what the one says about the other."""
 
     limit: Limit
     reading: Reading | None
     verdict: sheets.Verdict
+
+    @property
+    def place(self) -> str:
+        """Where the reading was taken, when its name says more than the limit's."""
+        return self.reading.name if self.reading is not None and self.reading.name != self.limit.name else ""
 
 
 def verdict_of(limit: Limit | None, reading: Reading | None) -> sheets.Verdict | None:
@@ -41,19 +46,24 @@ def verdict_of(limit: Limit | None, reading: Reading | None) -> sheets.Verdict |
 
 
 def standing(limits: Iterable[Limit]) -> list[Standing]:
-    """Each limit with its newest reading, in two queries however many there are."""
+    """Each limit with the newest reading of every place it was taken at; two queries however many there are.
+
+    Readings under one limit that differ in name ("left bore", "right bore") are places of their own: the newest of
+    one must not hide the other.
+    """
     limits = list(limits)
-    newest = Reading.objects.filter(limit=OuterRef("pk")).order_by("-taken_at", "-id").values("pk")[:1]
-    numbers = dict(
-        Limit.objects.filter(pk__in=[limit.pk for limit in limits])
-        .annotate(newest=Subquery(newest))
-        .values_list("pk", "newest")
+    newer = Reading.objects.filter(
+        Q(taken_at__gt=OuterRef("taken_at")) | Q(taken_at=OuterRef("taken_at"), pk__gt=OuterRef("pk")),
+        limit=OuterRef("limit"),
+        name=OuterRef("name"),
     )
-    readings = Reading.objects.in_bulk([number for number in numbers.values() if number is not None])
+    newest: dict[int, list[Reading]] = {}
+    for reading in Reading.objects.filter(~Exists(newer), limit__in=limits).order_by("name"):
+        newest.setdefault(reading.limit_id, []).append(reading)
     rows = []
     for limit in limits:
-        reading = readings.get(numbers.get(limit.pk) or 0)
-        verdict = verdict_of(limit, reading)
-        assert verdict is not None
-        rows.append(Standing(limit, reading, verdict))
+        for found in newest.get(limit.pk) or [None]:
+            verdict = verdict_of(limit, found)
+            assert verdict is not None
+            rows.append(Standing(limit, found, verdict))
     return rows

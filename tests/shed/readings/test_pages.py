@@ -61,7 +61,7 @@ def test_the_newest_reading_counts(build: Build) -> None:
     limit = Limit.objects.get(name="starter brush length")
     Reading(
         build=build,
-        name="old",
+        name="starter brush length",
         limit=limit,
         typed="12 mm",
         value=0.012,
@@ -283,3 +283,23 @@ def test_a_brake_reading_says_what_it_does_not_replace(
     Limit.objects.update(chapter=chapter)
     for address in (f"/b/{build.pk}/readings", f"/l/{Limit.objects.first().pk}", f"/r/{Reading.objects.get().pk}"):
         assert ("does not replace a licensed engineer" in page(client, address)) == cautioned
+
+
+def test_the_newest_reading_of_one_side_does_not_hide_the_other() -> None:
+    build = full_build()
+    limit = Limit.objects.get(build=build, name="armature runout")
+    for name, value, day in (("left end", 0.0006, 1), ("right end", 0.0001, 2), ("left end", 0.0005, 3)):
+        Reading(
+            build=build,
+            name=name,
+            limit=limit,
+            typed=str(value),
+            value=value,
+            plus_minus=1e-6,
+            taken_at=datetime(2022, 1, day, tzinfo=UTC),
+        ).save()
+    rows = standing([limit])
+    assert [(row.place, row.reading.value, row.verdict.verdict) for row in rows] == [
+        ("left end", 0.0005, "outside"),
+        ("right end", 0.0001, "inside"),
+    ]

@@ -8,3 +8,6 @@ document.addEventListener("submit", (event) => {
     line.hidden = false;
   }, 2000);
 });
+
+// On the phone the line of chapters shows the one that is open.
+document.querySelector("nav [aria-current]")?.scrollIntoView({ inline: "center", block: "nearest" });
