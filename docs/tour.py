@@ -1,4 +1,4 @@
-"""Takes the README's pictures: ``make tour``. A demo of its own is served and walked through, at laptop and phone size."""
+"""Takes the README's pictures (``make tour``): a demo of its own, served and walked through, on laptop and phone."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from importlib.resources import files
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
-
 from tests.serving import CHROMIUM, CHROMIUM_ARGUMENTS, LAPTOP, PHONE, served
+
 from tickover.chapters.electrics.loom.document import read
 from tickover.faultfinding.simulate import Answering
 

@@ -26,9 +26,7 @@ def tickover(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_calc_answers_the_contracts_object() -> None:
-    done = tickover(
-        "calc", "chassis.trail", "rake=27deg", "offset=55 ± 0.5 mm", "front_radius=305mm", "--json"
-    )
+    done = tickover("calc", "chassis.trail", "rake=27deg", "offset=55 ± 0.5 mm", "front_radius=305mm", "--json")
     answer = json.loads(done.stdout)
     assert done.returncode == 0
     assert answer["sheet"] == "chassis.trail"
@@ -82,12 +80,8 @@ def test_loom_solve_answers_the_contracts_object() -> None:
 
 
 def test_loom_solve_with_a_fault_and_turning() -> None:
-    sound = json.loads(
-        tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--running", "1200", "--json").stdout
-    )
-    broken = json.loads(
-        tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--fault", "open:F1", "--json").stdout
-    )
+    sound = json.loads(tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--running", "1200", "--json").stdout)
+    broken = json.loads(tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--fault", "open:F1", "--json").stdout)
     assert sound["volts"]["F1.b"] > 12
     assert abs(broken["volts"]["KEY.15"] or 0.0) < 1e-6
 

@@ -61,9 +61,7 @@ def test_every_sheet_that_is_declared_is_indexed() -> None:
     """The chapters' ``SHEETS`` name exactly the functions that carry the decorator, wherever they stand."""
     for module in pkgutil.walk_packages(chapters.__path__, chapters.__name__ + "."):
         importlib.import_module(module.name)
-    declared = {
-        i for i, s in sheets._declared.items() if s.function.__module__.startswith(chapters.__name__ + ".")
-    }
+    declared = {i for i, s in sheets._declared.items() if s.function.__module__.startswith(chapters.__name__ + ".")}
     assert declared == set(sheets.index())
     for sheet_id, module_name in sheets.index().items():
         assert get(sheet_id).function.__module__ == module_name
@@ -120,9 +118,7 @@ def test_json_is_the_contracts_object(worked: Worked) -> None:
 
 
 def test_the_contracts_own_example() -> None:
-    answer = work(
-        "chassis.trail", {"rake": "27deg", "offset": "55 ± 0.5 mm", "front_radius": "305mm"}
-    ).as_json()
+    answer = work("chassis.trail", {"rake": "27deg", "offset": "55 ± 0.5 mm", "front_radius": "305mm"}).as_json()
     assert answer["inputs"]["rake"] == {
         "value": pytest.approx(0.4712, abs=5e-5),
         "unit": "rad",
@@ -141,9 +137,7 @@ def test_the_description_is_plain_data(worked: Worked) -> None:
 
 
 @pytest.mark.parametrize("system", ["metric", "inch-pound"])
-def test_the_text_names_every_input_and_result(
-    worked: Worked, system: Literal["metric", "inch-pound"]
-) -> None:
+def test_the_text_names_every_input_and_result(worked: Worked, system: Literal["metric", "inch-pound"]) -> None:
     text = as_text(worked, system)
     for name in (*EXAMPLES[worked.sheet.id], *worked.results):
         assert f"\n  {name} " in text
@@ -169,9 +163,7 @@ def test_inputs_typed_inch_pound_give_the_same(worked: Worked) -> None:
 
 def test_a_bare_number_is_in_the_unit_of_the_system() -> None:
     metric = work("chassis.trail", {"rake": "27", "offset": "55", "front_radius": "305"})
-    inches = work(
-        "chassis.trail", {"rake": "27", "offset": "2.1654", "front_radius": "12.0079"}, "inch-pound"
-    )
+    inches = work("chassis.trail", {"rake": "27", "offset": "2.1654", "front_radius": "12.0079"}, "inch-pound")
     assert inches.results["trail"].value == pytest.approx(metric.results["trail"].value, rel=1e-4)  # type: ignore[union-attr]
 
 
@@ -201,18 +193,14 @@ def test_uncertainty_agrees_with_an_independent_program() -> None:
     st.floats(1e-6, 1e-4),
 )
 def test_uncertainty_of_a_linear_sheet_is_exact(a: float, b: float, ua: float, ub: float) -> None:
-    ours = work(
-        "fabrication.hole_centres", {"outer": Measure(a, ua, "length"), "inner": Measure(b, ub, "length")}
-    )
+    ours = work("fabrication.hole_centres", {"outer": Measure(a, ua, "length"), "inner": Measure(b, ub, "length")})
     theirs = (ufloat(a, ua) + ufloat(b, ub)) / 2
     assert ours.results["centres"].plus_minus == pytest.approx(theirs.std_dev, rel=1e-6)  # type: ignore[union-attr]
 
 
 def test_gum_example_of_a_product() -> None:
     """Power by volts and amps: relative variances add (JCGM 100:2008, 5.1.6)."""
-    ours = work(
-        "electrics.voltage_drop", {"length": "2 ± 0.04 m", "area": "1 ± 0.03 mm²", "current": "5 ± 0.2 A"}
-    )
+    ours = work("electrics.voltage_drop", {"length": "2 ± 0.04 m", "area": "1 ± 0.03 mm²", "current": "5 ± 0.2 A"})
     drop = ours.results["drop"]
     assert drop is not None
     relative = math.sqrt(0.02**2 + 0.03**2 + 0.04**2)
@@ -418,9 +406,7 @@ class TestVerdictAlone:
         assert INSTRUMENTS["bore_gauge"].uncertainty(0.06108) <= 1e-5
 
     @given(st.floats(0.001, 1), st.floats(1e-6, 0.1), st.floats(0.001, 1))
-    def test_is_called_only_beyond_two_uncertainties(
-        self, value: float, plus_minus: float, high: float
-    ) -> None:
+    def test_is_called_only_beyond_two_uncertainties(self, value: float, plus_minus: float, high: float) -> None:
         found = verdict(value, plus_minus, high=high).verdict
         if abs(value - high) < 2 * plus_minus * (1 - 1e-9):
             assert found == "too close to call"

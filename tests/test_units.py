@@ -133,9 +133,7 @@ def in_pint(dimension: Dimension, unit: Unit) -> str:
     return IN_PINT.get(unit.symbol, unit.symbol)
 
 
-@pytest.mark.parametrize(
-    ("dimension", "unit"), ALL_UNITS, ids=lambda x: x.name if hasattr(x, "name") else x.symbol
-)
+@pytest.mark.parametrize(("dimension", "unit"), ALL_UNITS, ids=lambda x: x.name if hasattr(x, "name") else x.symbol)
 def test_every_factor_agrees_with_pint(dimension: Dimension, unit: Unit) -> None:
     theirs = PINT.Quantity(1.0, PINT.parse_expression(in_pint(dimension, unit)).units)
     scale = PINT.parse_expression(in_pint(dimension, unit)).magnitude
@@ -341,16 +339,12 @@ SHOWN = [
 
 
 @given(st.sampled_from(SHOWN), st.floats(1e-4, 1e4), st.booleans())
-def test_what_is_shown_can_be_typed_again(
-    shown: tuple[Dimension, str | None, str], figure: float, minus: bool
-) -> None:
+def test_what_is_shown_can_be_typed_again(shown: tuple[Dimension, str | None, str], figure: float, minus: bool) -> None:
     dimension, symbol, system = shown
     unit = dimension.default(system) if symbol is None else dimension.unit(symbol)  # type: ignore[arg-type]
     if unit.kind == "gauge":
         figure = 40 * figure / 1e4
-    value = unit.to_si(
-        -figure if minus and unit.kind == "linear" and dimension.name != "temperature" else figure
-    )
+    value = unit.to_si(-figure if minus and unit.kind == "linear" and dimension.name != "temperature" else figure)
     text = show(value, dimension.name, 0.0, system, unit=symbol, digits=9)  # type: ignore[arg-type]
     assert parse(text, dimension.name).value == pytest.approx(value, rel=1e-6)
 

@@ -60,9 +60,7 @@ class Quantity:
         named = self.metric if system == "metric" else self.inch_pound
         return named if named is not None else DIMENSIONS[self.dimension].default(system).symbol
 
-    def show(
-        self, value: float, plus_minus: float = 0.0, system: System = "metric", digits: int | None = None
-    ) -> str:
+    def show(self, value: float, plus_minus: float = 0.0, system: System = "metric", digits: int | None = None) -> str:
         """The value as a person reads it, with its unit."""
         named = self.metric if system == "metric" else self.inch_pound
         return show(value, self.dimension, plus_minus, system, unit=named, digits=digits or self.digits)
@@ -181,9 +179,7 @@ def sheet(
     def declare(function: F) -> F:
         chapter = function.__module__.removeprefix(CHAPTERS + ".").partition(".")[0]
         sheet_id = f"{chapter}.{function.__name__}"
-        _declared[sheet_id] = Sheet(
-            sheet_id, chapter, title, function, tuple(sources), tuple(cautions or ()), draws
-        )
+        _declared[sheet_id] = Sheet(sheet_id, chapter, title, function, tuple(sources), tuple(cautions or ()), draws)
         return function
 
     return declare
@@ -511,15 +507,11 @@ def _run(this: Sheet, values: Mapping[str, Any]) -> Any:
     except BadInput:
         raise
     except ArithmeticError:
-        raise BadInput(
-            f"{this.id}: these inputs together have no answer; check the figures and units"
-        ) from None
+        raise BadInput(f"{this.id}: these inputs together have no answer; check the figures and units") from None
     for name in this.results:
         value = getattr(result, name)
         if value is not None and not math.isfinite(value):
-            raise BadInput(
-                f"{this.id}: these inputs together have no answer for {name}; check the figures and units"
-            )
+            raise BadInput(f"{this.id}: these inputs together have no answer for {name}; check the figures and units")
     return result
 
 
@@ -540,9 +532,7 @@ def _left_out(given: object) -> bool:
     return given is None or (isinstance(given, str) and not given.strip())
 
 
-def _read_one(
-    this: Sheet, wanted: Input, given: str | float | Measure | None, system: System
-) -> Measure | str | None:
+def _read_one(this: Sheet, wanted: Input, given: str | float | Measure | None, system: System) -> Measure | str | None:
     name, quantity = wanted.name, wanted.quantity
     if given is None or _left_out(given):
         if wanted.required:
@@ -572,9 +562,7 @@ def _read_one(
     if not quantity.low - slack <= measure.value <= quantity.high + slack:
         low, high = (_bound(quantity, b, system) for b in (quantity.low, quantity.high))
         span = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
-        raise BadInput(
-            f"{name}: {quantity.show(measure.value, 0.0, system)} is out of range; it takes {span}"
-        )
+        raise BadInput(f"{name}: {quantity.show(measure.value, 0.0, system)} is out of range; it takes {span}")
     if wanted.whole and (measure.value != round(measure.value) or measure.plus_minus):
         raise BadInput(f"{name}: {measure.value:g} is not a whole number; a count is whole and has no ±")
     return measure
@@ -678,15 +666,7 @@ def _span(given: Input) -> str:
     assert quantity is not None
     units = " or ".join(u for u in dict.fromkeys((quantity.unit("metric"), quantity.unit("inch-pound"))) if u)
     low, high = (_bound(quantity, b, "metric") for b in (quantity.low, quantity.high))
-    span = (
-        f"{low} to {high}"
-        if low and high
-        else f"at least {low}"
-        if low
-        else f"at most {high}"
-        if high
-        else ""
-    )
+    span = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
     return f"{given.says} ({', '.join(part for part in (units, span) if part)})"
 
 
@@ -715,9 +695,7 @@ def as_text(worked: Worked, system: System | None = None) -> str:
     return "\n".join(lines)
 
 
-def _shown(
-    value: Measure | str | None, quantity: Quantity | None, system: System, digits: int | None = None
-) -> str:
+def _shown(value: Measure | str | None, quantity: Quantity | None, system: System, digits: int | None = None) -> str:
     if value is None:
         return "not known"
     if isinstance(value, str) or quantity is None:

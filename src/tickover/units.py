@@ -173,9 +173,7 @@ class Dimension:
     @property
     def examples(self) -> str:
         """Two or three units to try, for the sentence about a wrong one."""
-        symbols = [
-            s for s in dict.fromkeys((self.metric, self.inch_pound, *(u.symbol for u in self.units))) if s
-        ]
+        symbols = [s for s in dict.fromkeys((self.metric, self.inch_pound, *(u.symbol for u in self.units))) if s]
         return _or(symbols[:3])
 
 
@@ -320,9 +318,7 @@ def _table() -> Iterator[Dimension]:
         u("rad/s", 1.0),
         u("rev/s", 2 * math.pi, ("r/s", "rps")),
     ))  # fmt: skip
-    yield Dimension(
-        "acceleration", "m/s²", "m/s²", "ft/s²", (u("m/s²"), u("ft/s²", FOOT), u("g", STANDARD_GRAVITY))
-    )
+    yield Dimension("acceleration", "m/s²", "m/s²", "ft/s²", (u("m/s²"), u("ft/s²", FOOT), u("g", STANDARD_GRAVITY)))
     yield Dimension("frequency", "Hz", "Hz", "Hz", (u("Hz", 1.0, ("1/s",)), u("kHz", 1e3)))
     yield Dimension("consumption", "m³/m", "L/100 km", "mpg (US)", (
         u("L/100 km", LITRE / 1e5, ("litre/100 km", "litres/100 km", "litres per 100 km")),
@@ -486,9 +482,7 @@ def _sum(text: str, kind: Dimension, bare: Unit) -> tuple[float, float, Unit]:
     while rest:
         match = _NUMBER.match(rest)
         if match is None:
-            raise BadInput(
-                f"it does not start with a number; write a number and a unit, such as {kind.examples}"
-            )
+            raise BadInput(f"it does not start with a number; write a number and a unit, such as {kind.examples}")
         figure, last_place = _number(match)
         rest = rest[match.end() :].strip()
         unit: Unit | None = bare
@@ -590,9 +584,7 @@ def _foreign(spelling: str, kind: Dimension) -> Dimension | None:
 def _no_unit(spelling: str, kind: Dimension) -> str:
     if kind.name == "consumption" and _key(spelling).lower() == "mpg":
         return "UK and US gallons differ; write mpg (UK) or mpg (US)"
-    if kind.name in ("volume", "flow") and _key(spelling).lower().startswith(
-        ("gal", "pt", "pint", "floz", "qt")
-    ):
+    if kind.name in ("volume", "flow") and _key(spelling).lower().startswith(("gal", "pt", "pint", "floz", "qt")):
         per = "/h" if kind.name == "flow" else ""
         return f"UK and US measures differ; write which, such as gal (UK){per} or gal (US){per}"
     if kind.name == "resistance" and _key(spelling).casefold() in ("mohm", "mohms", "mω"):
@@ -666,10 +658,7 @@ def _figures(figure: float, spread: float, digits: int) -> str:
     places = -power + (1 if round(spread / 10**power, 1) < 2 else 0)
     if places > 9 or power > 9:
         return _signed(f"{figure:.{digits}g}") + f" ± {spread:.1g}"
-    return (
-        _signed(f"{round(figure, places):.{max(places, 0)}f}")
-        + f" ± {round(spread, places):.{max(places, 0)}f}"
-    )
+    return _signed(f"{round(figure, places):.{max(places, 0)}f}") + f" ± {round(spread, places):.{max(places, 0)}f}"
 
 
 def _plain(figure: float, digits: int) -> str:

@@ -170,9 +170,7 @@ def test_pdf_prints_at_full_size(tmp_path: Path) -> None:
     check = page.crop((220, 2420, 1900, 2480)).point(lambda v: 255 if v < 128 else 0)
     left, _, right, _ = check.getbbox() or (0, 0, 0, 0)
     assert right - left == pytest.approx(1000, abs=5)
-    text = subprocess.run(
-        ["pdftotext", "d.pdf", "-"], cwd=tmp_path, check=True, capture_output=True, text=True
-    ).stdout
+    text = subprocess.run(["pdftotext", "d.pdf", "-"], cwd=tmp_path, check=True, capture_output=True, text=True).stdout
     for words in ("A square", "Penhallow Heron 450", "1:1", "this line is 100 mm long"):
         assert words in text
 
@@ -182,9 +180,7 @@ def test_pdf_takes_a_larger_sheet_or_says_which_scale_fits(tmp_path: Path) -> No
     assert large is not None
     assert to_pdf(large).startswith(b"%PDF")
     (tmp_path / "d.pdf").write_bytes(to_pdf(large, scale=5))
-    told = subprocess.run(
-        ["pdfinfo", "d.pdf"], cwd=tmp_path, check=True, capture_output=True, text=True
-    ).stdout
+    told = subprocess.run(["pdfinfo", "d.pdf"], cwd=tmp_path, check=True, capture_output=True, text=True).stdout
     assert "Page size" in told
     huge = Drawing("Huge", (Line((0, 0), (5000, 0)),))
     with pytest.raises(BadInput, match="does not fit A0; 1:5 would"):

@@ -54,9 +54,7 @@ def test_killed_in_the_middle_of_saving(tmp_path: Path) -> None:
         "from tickover.records.models import Build; Build.objects.create(name='Heron')"
     )
     subprocess.run([sys.executable, "-c", prepare], env=environment, check=True)
-    server = subprocess.Popen(
-        [sys.executable, "-m", "tickover", "serve", "--port", str(port)], env=environment
-    )
+    server = subprocess.Popen([sys.executable, "-m", "tickover", "serve", "--port", str(port)], env=environment)
     address = f"http://127.0.0.1:{port}"
     for _ in range(200):
         try:

@@ -33,9 +33,7 @@ def test_the_demo_comes_out_as_its_document() -> None:
     """There the components stand for parts, and what must come off is taken from the parts' covers."""
     heron = demo.load(photos=False)
     assert LoomComponent.objects.filter(build=heron, part__isnull=False).count() >= 35
-    assert not [
-        c for c in LoomComponent.objects.filter(build=heron, part__isnull=False) if "behind" in c.values
-    ]
+    assert not [c for c in LoomComponent.objects.filter(build=heron, part__isnull=False) if "behind" in c.values]
     assert read(loom_document(heron)) == read(demo.loom())
 
 
@@ -46,9 +44,7 @@ def test_temperature_and_name_of_the_whole_are_kept(build: Build) -> None:
 
 
 def test_a_cover_on_record_stands_before_the_component(build: Build) -> None:
-    read_in(
-        build, {"loom": 1, "components": [{"id": "F", "kind": "fuse", "amps": 10, "ohms": 0.01}], "wires": []}
-    )
+    read_in(build, {"loom": 1, "components": [{"id": "F", "kind": "fuse", "amps": 10, "ohms": 0.01}], "wires": []})
     fuse = Part(build=build, name="fuse", condition="worn")
     tank, seat = (
         Part(build=build, name="tank", reach_minutes=6),

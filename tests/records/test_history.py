@@ -85,8 +85,12 @@ def test_what_was_before_can_be_taken_back_one_after_the_other(build: Build) -> 
 
 
 def test_nothing_is_saved_when_one_of_many_fails(build: Build) -> None:
-    with pytest.raises(BadInput), history.writing("Ned", "Half done"):
-        Part.objects.create(build=build, name="Tap")
-        raise BadInput("The second line is wrong.")
+    def half_done() -> None:
+        with history.writing("Ned", "Half done"):
+            Part.objects.create(build=build, name="Tap")
+            raise BadInput("The second line is wrong.")
+
+    with pytest.raises(BadInput):
+        half_done()
     assert not Part.objects.exists()
     assert not Change.objects.filter(says="Half done").exists()

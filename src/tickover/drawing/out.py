@@ -166,9 +166,7 @@ def to_dxf(drawing: Drawing) -> bytes:
             else:
                 space.add_lwpolyline(points, close=stroke.closed, dxfattribs=at)
         elif stroke.whole:
-            space.add_circle(
-                (stroke.centre[0] * size, stroke.centre[1] * size), stroke.radius * size, dxfattribs=at
-            )
+            space.add_circle((stroke.centre[0] * size, stroke.centre[1] * size), stroke.radius * size, dxfattribs=at)
         else:
             space.add_arc(
                 (stroke.centre[0] * size, stroke.centre[1] * size),

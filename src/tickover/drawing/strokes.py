@@ -145,9 +145,7 @@ def _strokes(item: Item, k: float, system: System) -> Iterator[Stroke]:
     elif isinstance(item, CentreLine):
         a, b = _on(item.a, k), _on(item.b, k)
         (ux, uy), _ = _way(a, b)
-        yield Path(
-            ((a[0] - BEYOND * ux, a[1] - BEYOND * uy), (b[0] + BEYOND * ux, b[1] + BEYOND * uy)), "centre"
-        )
+        yield Path(((a[0] - BEYOND * ux, a[1] - BEYOND * uy), (b[0] + BEYOND * ux, b[1] + BEYOND * uy)), "centre")
     elif isinstance(item, Dimension):
         yield from _dimension(item, k, system)
     elif isinstance(item, AngleDimension):

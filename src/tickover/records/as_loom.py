@@ -29,11 +29,7 @@ def loom_document(build: Build) -> dict[str, Any]:
     covers = all_to_reach(build.pk)
     components = LoomComponent.objects.filter(build=build).select_related("part").order_by("id")
     ends: dict[int, dict[str, str]] = defaultdict(dict)
-    for end in (
-        WireEnd.objects.filter(build=build, component__isnull=False)
-        .exclude(pin="")
-        .select_related("component")
-    ):
+    for end in WireEnd.objects.filter(build=build, component__isnull=False).exclude(pin="").select_related("component"):
         ends[end.tag_id][end.side] = f"{end.component.ident}.{end.pin}"
     tags = WireTag.objects.filter(build=build, area__isnull=False, length__isnull=False).order_by("id")
     wires = [tag for tag in tags if len(ends[tag.pk]) == 2]
@@ -87,12 +83,7 @@ def _wire(tag: WireTag, ident: str, ends: dict[str, str]) -> dict[str, Any]:
         "name": tag.function,
         "says": tag.remark,
     }
-    return (
-        item
-        | {key: value for key, value in further.items() if value}
-        | {"condition": tag.condition}
-        | tag.values
-    )
+    return item | {key: value for key, value in further.items() if value} | {"condition": tag.condition} | tag.values
 
 
 def read_in(build: Build, data: object, who: str = "") -> None:
@@ -117,9 +108,7 @@ def read_in(build: Build, data: object, who: str = "") -> None:
                 _save(WireEnd(build=build, tag=tag, side=side, component=parts[ident], pin=pin))
 
 
-def _refuse_what_is_there(
-    build: Build, components: list[dict[str, Any]], wires: list[dict[str, Any]]
-) -> None:
+def _refuse_what_is_there(build: Build, components: list[dict[str, Any]], wires: list[dict[str, Any]]) -> None:
     idents = set(LoomComponent.objects.filter(build=build).values_list("ident", flat=True))
     idents |= set(WireTag.objects.filter(build=build).exclude(ident="").values_list("ident", flat=True))
     there = next((item["id"] for item in (*components, *wires) if item["id"] in idents), None)
@@ -131,9 +120,7 @@ def _refuse_what_is_there(
     for item in wires:
         mark = _mark(item)
         if mark in marks:
-            raise BadInput(
-                f"wire {item['id']}: the tag “{mark}” is taken by another wire; give each wire its own tag."
-            )
+            raise BadInput(f"wire {item['id']}: the tag “{mark}” is taken by another wire; give each wire its own tag.")
         marks.add(mark)
 
 

@@ -40,9 +40,7 @@ _writing: ContextVar[_Writing | None] = ContextVar("writing", default=None)
 
 
 @contextmanager
-def writing(
-    who: str = "", says: str = "", *, when: datetime | None = None, kept: bool = True
-) -> Iterator[None]:
+def writing(who: str = "", says: str = "", *, when: datetime | None = None, kept: bool = True) -> Iterator[None]:
     """All records saved inside belong to one change, and all are saved or none is.
 
     ``says`` is the change in the builder's words ("Starter torqued"). ``kept=False`` writes no history: only for
@@ -72,14 +70,12 @@ def fields_of(record: models.Model) -> dict[str, Any]:
 
 
 def note_deletion(record: Record) -> None:
-    """Keep what goes with ``record`` when it is struck out: the record, what falls with it, what loses its link to it."""
+    """Keep what goes when ``record`` is struck out: itself, what falls with it, what loses its link to it."""
     from tickover.records.models import Record
 
     going = Collector(using=record._state.db or DEFAULT_DB_ALIAS, origin=record)
     going.collect([record])
-    rows = [row for rows in going.data.values() for row in rows] + [
-        row for rows in going.fast_deletes for row in rows
-    ]
+    rows = [row for rows in going.data.values() for row in rows] + [row for rows in going.fast_deletes for row in rows]
     for (field, value), groups in going.field_updates.items():
         for row in (row for group in groups for row in group):
             if isinstance(row, Record):
@@ -136,9 +132,7 @@ def last_change(build_id: int) -> Change | None:
     """The newest change of a build that can still be taken back."""
     from tickover.records.models import Change
 
-    return (
-        Change.objects.filter(build_id=build_id, takes_back=None, taken_back_by=None).order_by("-id").first()
-    )
+    return Change.objects.filter(build_id=build_id, takes_back=None, taken_back_by=None).order_by("-id").first()
 
 
 def take_back(change: Change, who: str = "") -> Change:
@@ -173,7 +167,5 @@ def take_back(change: Change, who: str = "") -> Change:
                     field = model._meta.get_field(name)
                     setattr(row, field.attname, field.to_python(value))
                 models.Model.save(row)
-            back.lines.create(
-                kind=line.kind, record=line.record, name=line.name, before=line.after, after=line.before
-            )
+            back.lines.create(kind=line.kind, record=line.record, name=line.name, before=line.after, after=line.before)
     return back

@@ -53,18 +53,14 @@ def standing(build: Build) -> Standing:
     purchases = Purchase.objects.filter(build=build).select_related("card", "part")
     return Standing(
         handover=last_handover(build),
-        finger_tight=list(
-            FastenerSet.objects.filter(build=build, joint=Joint.FINGER_TIGHT).select_related("holds")
-        ),
+        finger_tight=list(FastenerSet.objects.filter(build=build, joint=Joint.FINGER_TIGHT).select_related("holds")),
         lash_ups=lash_ups,
         unknown_tags=one_end_missing(build),
         unknown_parts=list(parts.filter(condition=Condition.UNKNOWN)),
         missing_parts=list(parts.filter(condition=Condition.MISSING)),
         nowhere=list(parts.filter(place=None, now=Now.IN_STORES)),
         not_measured=list(
-            NeededReading.objects.filter(build=build, reading=None, card__signed_off_at=None).select_related(
-                "card"
-            )
+            NeededReading.objects.filter(build=build, reading=None, card__signed_off_at=None).select_related("card")
         ),
         to_order=list(purchases.filter(state=Bought.TO_ORDER)),
         on_order=list(purchases.filter(state=Bought.ON_ORDER).order_by("expected_on", "what")),

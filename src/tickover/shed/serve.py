@@ -92,9 +92,7 @@ def serve(*, home: Path | None, port: int, demo: bool, lan: bool, open_page: boo
 
     from tickover.shed.wsgi import application
 
-    server = create_server(
-        application, host=host, port=port, threads=8, ident="tickover", max_request_body_size=2**30
-    )
+    server = create_server(application, host=host, port=port, threads=8, ident="tickover", max_request_body_size=2**30)
     address = f"http://127.0.0.1:{port}"
     click.echo(f"tickover is open at {address}")
     if lan:
@@ -112,9 +110,7 @@ def serve(*, home: Path | None, port: int, demo: bool, lan: bool, open_page: boo
 
 
 def _has_desktop() -> bool:
-    return sys.platform in ("win32", "darwin") or bool(
-        os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
-    )
+    return sys.platform in ("win32", "darwin") or bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 def _lan_address() -> str:

@@ -127,8 +127,6 @@ def good_enough(dimension: str, value: float, needed: float, among: tuple[str, .
     """
     choice = [INSTRUMENTS[i] for i in among] or [i for i in _ALL if i.id not in ONE_JOB]
     fit = [
-        i
-        for i in choice
-        if i.dimension == dimension and i.low <= value <= i.high and i.uncertainty(value) <= needed
+        i for i in choice if i.dimension == dimension and i.low <= value <= i.high and i.uncertainty(value) <= needed
     ]
     return sorted(fit, key=lambda i: -i.uncertainty(value))

@@ -87,9 +87,7 @@ def designation(text: str) -> Thread:
         pitch = float(metric[2]) if metric[2] else COARSE[size]
         known = (COARSE[size], *FINE.get(size, ()))
         if pitch not in known:
-            raise BadInput(
-                f"thread '{text}': M{size:g} has pitches {', '.join(f'{p:g}' for p in known)} mm in ISO 261"
-            )
+            raise BadInput(f"thread '{text}': M{size:g} has pitches {', '.join(f'{p:g}' for p in known)} mm in ISO 261")
         name = f"M{size:g}" if pitch == COARSE[size] else f"M{size:g}×{pitch:g}"
         return Thread(name, size / 1000, pitch / 1000, ISO_261)
     unified = _UNIFIED.fullmatch(text.strip())

@@ -11,9 +11,7 @@ from tickover.sheets import work
 from tickover.standards.wire import GREATEST_RESISTANCE
 
 
-@given(
-    st.floats(0.1, 10), st.floats(0.5e-6, 10e-6), st.floats(0.1, 30), st.floats(0, 0.005), st.floats(253, 393)
-)
+@given(st.floats(0.1, 10), st.floats(0.5e-6, 10e-6), st.floats(0.1, 30), st.floats(0, 0.005), st.floats(253, 393))
 def test_least_area_loses_just_what_is_allowed(
     length: float, area: float, current: float, contacts: float, temperature: float
 ) -> None:
@@ -45,9 +43,7 @@ def test_words() -> None:
     thin = work("electrics.voltage_drop", {"length": "3 m", "area": "0.5 mm²", "current": "10 A"})
     assert thin.verdicts[0].verdict == "outside"
     assert "1.5 mm² (about 15 AWG) is the smallest usual size" in thin.notes[0]
-    dirty = work(
-        "electrics.voltage_drop", {"length": "3 m", "area": "2.5 mm²", "current": "10 A", "contacts": "0.1 Ω"}
-    )
+    dirty = work("electrics.voltage_drop", {"length": "3 m", "area": "2.5 mm²", "current": "10 A", "contacts": "0.1 Ω"})
     assert "clean or renew them" in dirty.notes[0]
     far = work("electrics.voltage_drop", {"length": "50 m", "area": "25 mm²", "current": "200 A"})
     assert "loses more than is allowed" in far.notes[0]

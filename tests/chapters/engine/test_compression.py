@@ -51,13 +51,9 @@ def test_air_gets_thinner(height: float, more: float) -> None:
 
 
 def test_readings() -> None:
-    good = work(
-        "engine.cranking_compression", {"compression_ratio": "9", "read_1": "12 bar", "read_2": "11.6 bar"}
-    )
+    good = work("engine.cranking_compression", {"compression_ratio": "9", "read_1": "12 bar", "read_2": "11.6 bar"})
     assert [v.on for v in good.verdicts] == ["lowest", "difference"]
-    low = work(
-        "engine.cranking_compression", {"compression_ratio": "9", "read_1": "12 bar", "read_2": "4 bar"}
-    )
+    low = work("engine.cranking_compression", {"compression_ratio": "9", "read_1": "12 bar", "read_2": "4 bar"})
     assert {v.on: v.verdict for v in low.verdicts} == {"lowest": "outside", "difference": "outside"}
     none = work("engine.cranking_compression", {"compression_ratio": "9"})
     assert {v.verdict for v in none.verdicts} == {"not measured"}

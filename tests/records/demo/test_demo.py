@@ -46,9 +46,7 @@ pytestmark = pytest.mark.django_db
 
 
 def test_there_is_as_much_of_it_as_a_real_strip_down_leaves(heron: Build) -> None:
-    counts = {
-        kind: kind.objects.filter(build=heron).count() for kind in (Part, FastenerSet, Photo, JobCard, Stint)
-    }
+    counts = {kind: kind.objects.filter(build=heron).count() for kind in (Part, FastenerSet, Photo, JobCard, Stint)}
     assert 110 <= counts[Part] <= 145
     assert (counts[FastenerSet], counts[Photo], counts[JobCard], counts[Stint]) == (25, 30, 25, 12)
     assert WireTag.objects.filter(build=heron).count() >= 60
@@ -107,9 +105,7 @@ def test_what_came_off_is_numbered_without_a_gap_and_in_the_order_of_the_days(he
 
 
 def test_covers_run_three_deep_and_never_in_a_circle(heron: Build) -> None:
-    chains = {
-        part.name: [cover.name for cover in to_reach(part)] for part in Part.objects.filter(build=heron)
-    }
+    chains = {part.name: [cover.name for cover in to_reach(part)] for part in Part.objects.filter(build=heron)}
     assert chains["left piston"] == ["rocker cover", "cylinder head", "cylinder block"]
     assert all(name not in chain for name, chain in chains.items())
 
@@ -167,9 +163,7 @@ def test_stints_do_not_overlap_and_one_gap_is_fourteen_months(heron: Build) -> N
 
 
 def test_verdicts_are_of_all_four_kinds(heron: Build) -> None:
-    verdicts = [
-        row.verdict.verdict for row in standing(Limit.objects.filter(build=heron).select_related("build"))
-    ]
+    verdicts = [row.verdict.verdict for row in standing(Limit.objects.filter(build=heron).select_related("build"))]
     assert set(verdicts) == {"inside", "outside", "too close to call", "not measured"}
     assert verdicts.count("not measured") >= 5
 
@@ -192,9 +186,7 @@ def test_signed_off_cards_are_done_and_their_readings_taken(heron: Build) -> Non
 
 
 def test_where_work_can_hurt_the_card_says_so(heron: Build) -> None:
-    hurts = re.compile(
-        r"\b(brake|steering|weld|lift|fuel|carburett|crank|timing|start|tank|fork|swing-arm)", re.I
-    )
+    hurts = re.compile(r"\b(brake|steering|weld|lift|fuel|carburett|crank|timing|start|tank|fork|swing-arm)", re.I)
     for card in JobCard.objects.filter(build=heron):
         steps = " ".join(card.steps.values_list("says", flat=True))
         if hurts.search(card.title) and card.title not in ("Put the top end together",):
@@ -294,8 +286,7 @@ def test_what_was_the_last_thing_done(heron: Build) -> None:
 
 def test_what_must_be_ordered(heron: Build) -> None:
     by_state = {
-        state: Purchase.objects.filter(build=heron, state=state)
-        for state in ("to order", "on order", "arrived")
+        state: Purchase.objects.filter(build=heron, state=state) for state in ("to order", "on order", "arrived")
     }
     assert by_state["to order"].count() >= 3
     assert by_state["on order"].count() >= 2
@@ -384,8 +375,6 @@ def test_every_name_in_it_is_one_that_was_made_up() -> None:
     folder = Path(demo.__file__).parent
     names: set[str] = set()
     for path in (*folder.glob("data/*.toml"), folder / "loom.json"):
-        text = "\n".join(
-            line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#")
-        )
+        text = "\n".join(line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
         names |= set(re.findall(r"(?<=[a-z,] )[A-Z][a-z]+\b", text))
     assert names - common <= made_up

@@ -24,7 +24,8 @@ def test_a_switch_changes_the_volts(client: Client, heron: Build) -> None:
     off = client.get(f"/b/{heron.pk}/loom/solved").content.decode()
     on = client.get(f"/b/{heron.pk}/loom/solved", {"KEY": "on"}).content.decode()
     volts = [re.search(r"<b>15</b> ([^<]*?)\s*</span>", text[text.index("key switch") :]) for text in (off, on)]
-    assert volts[0] and volts[1]
+    assert volts[0]
+    assert volts[1]
     assert volts[0][1].strip() != volts[1][1].strip()
     assert float(volts[1][1].split()[0]) > 12
 

@@ -39,7 +39,13 @@ def test_a_build_in_inch_pound_shows_inches(client: Client) -> None:
 
 
 @pytest.mark.parametrize(
-    ("figure", "named"), [("27 bananas", "bananas"), ("270°", "out of range"), ("nan", "Rake"), ("", "Not all that it needs is given: rake")]
+    ("figure", "named"),
+    [
+        ("27 bananas", "bananas"),
+        ("270°", "out of range"),
+        ("nan", "Rake"),
+        ("", "Not all that it needs is given: rake"),
+    ],
 )
 def test_a_bad_figure_is_one_sentence_and_stays_typed(client: Client, figure: str, named: str) -> None:
     build = bare_build()

@@ -29,9 +29,7 @@ Force = Annotated[
 ]
 LeverRatio = Annotated[
     float,
-    Quantity(
-        "ratio", low=1.0, high=15.0, usual=(3.0, 8.0), says="pivot to fingers over pivot to master piston"
-    ),
+    Quantity("ratio", low=1.0, high=15.0, usual=(3.0, 8.0), says="pivot to fingers over pivot to master piston"),
 ]
 MasterBore = Annotated[
     float, Quantity("length", low=5e-3, high=0.04, usual=(9e-3, 0.02), says="bore of the master cylinder")
@@ -39,9 +37,7 @@ MasterBore = Annotated[
 PistonBore = Annotated[float, Quantity("length", low=0.01, high=0.08, says="diameter of one calliper piston")]
 Pistons = Annotated[
     int,
-    Quantity(
-        "count", low=1, high=8, says="pistons on one side of the disc; a sliding calliper has all on one"
-    ),
+    Quantity("count", low=1, high=8, says="pistons on one side of the disc; a sliding calliper has all on one"),
 ]
 Callipers = Annotated[int, Quantity("count", low=1, high=2, says="callipers on this master cylinder")]
 Friction = Annotated[
@@ -51,19 +47,13 @@ Friction = Annotated[
 DiscRadius = Annotated[
     float, Quantity("length", low=0.05, high=0.2, says="from the spindle to the middle of the pad's track")
 ]
-TyreRadius = Annotated[
-    float, Quantity("length", low=0.15, high=0.5, says="from the spindle to the ground, loaded")
-]
+TyreRadius = Annotated[float, Quantity("length", low=0.15, high=0.5, says="from the spindle to the ground, loaded")]
 Needed = Annotated[
     float,
-    Quantity(
-        "force", low=0.0, high=10e3, says="braking force wanted at the tyre, to see what it takes by hand"
-    ),
+    Quantity("force", low=0.0, high=10e3, says="braking force wanted at the tyre, to see what it takes by hand"),
 ]
 Control = Annotated[Literal["hand", "foot"], Choice("which control it is")]
-HydraulicRatio = Annotated[
-    float, Quantity("ratio", says="piston area pressing on one side over master cylinder area")
-]
+HydraulicRatio = Annotated[float, Quantity("ratio", says="piston area pressing on one side over master cylinder area")]
 WholeRatio = Annotated[float, Quantity("ratio", says="force on each pad side over force at the lever")]
 Line = Annotated[
     float,

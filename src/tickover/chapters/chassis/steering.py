@@ -108,9 +108,7 @@ def draw_trail(result: Trail, *, rake: float, offset: float, front_radius: float
         Circle(spindle, 0.05 * radius, cross=True),
         Line((-1.25 * radius, 0.0), (1.35 * radius, 0.0)),
         CentreLine(meets, up(head + tube + 0.1 * radius)),
-        Polyline(
-            (up(head, wide), up(head + tube, wide), up(head + tube, -wide), up(head, -wide)), closed=True
-        ),
+        Polyline((up(head, wide), up(head + tube, wide), up(head + tube, -wide), up(head, -wide)), closed=True),
         Line(up(0.0, step), up(head + tube, step)),
         Line(up(head, wide), up(head, step)),
         Line(up(head + tube, wide), up(head + tube, step)),

@@ -38,9 +38,7 @@ WayBack = Annotated[
 ]
 Area = Annotated[
     float,
-    Quantity(
-        "area", inch_pound="AWG", low=0.05e-6, high=120e-6, says="cross-section of the copper, in mm² or AWG"
-    ),
+    Quantity("area", inch_pound="AWG", low=0.05e-6, high=120e-6, says="cross-section of the copper, in mm² or AWG"),
 ]
 Amps = Annotated[
     float,
@@ -69,9 +67,7 @@ Contacts = Annotated[
 Supply = Annotated[float, Quantity("voltage", low=1.0, high=60.0, says="voltage at the start of the run")]
 Allowed = Annotated[
     float,
-    Quantity(
-        "ratio", metric="%", inch_pound="%", low=0.001, high=0.5, says="drop that is allowed, of the supply"
-    ),
+    Quantity("ratio", metric="%", inch_pound="%", low=0.001, high=0.5, says="drop that is allowed, of the supply"),
 ]
 Ohms = Annotated[float, Quantity("resistance", says="resistance of the whole run")]
 Drop = Annotated[float, Quantity("voltage", says="volts lost on the way")]
@@ -129,28 +125,18 @@ def voltage_drop(
     drop = ohms * current
     spare = allowed * supply - contacts * current
     per_area = COPPER_RESISTIVITY * (1 + COPPER_PER_KELVIN * (temperature - TWENTY_CELSIUS))
-    least = (
-        per_area * (length + way_back) * current / spare if spare > 0 and current > 0 and length > 0 else None
-    )
+    least = per_area * (length + way_back) * current / spare if spare > 0 and current > 0 and length > 0 else None
     notes: list[str] = []
     if least is not None:
         size = next_size(least)
         if size is not None:
-            notes.append(
-                f"{_size(size)} is the smallest usual size that keeps the drop within what is allowed."
-            )
+            notes.append(f"{_size(size)} is the smallest usual size that keeps the drop within what is allowed.")
         else:
-            notes.append(
-                f"Even {_size(SIZES[-1])} loses more than is allowed: shorten the run or use a relay."
-            )
+            notes.append(f"Even {_size(SIZES[-1])} loses more than is allowed: shorten the run or use a relay.")
     elif spare <= 0:
-        notes.append(
-            "The contacts alone lose more than is allowed: no thicker wire helps; clean or renew them."
-        )
+        notes.append("The contacts alone lose more than is allowed: no thicker wire helps; clean or renew them.")
     warnings = (
-        (f"The whole supply would be lost: {current:g} A cannot flow through this run.",)
-        if drop >= supply
-        else ()
+        (f"The whole supply would be lost: {current:g} A cannot flow through this run.",) if drop >= supply else ()
     )
     return VoltageDrop(
         drop=drop,

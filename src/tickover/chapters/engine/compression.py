@@ -11,16 +11,10 @@ from tickover.chapters.cautions import CRANKING, HIGH_TENSION
 from tickover.sheets import Limit, Quantity, sheet
 from tickover.units import BadInput
 
-HEYWOOD = (
-    "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), equation 2.6: "
-    "cylinder volume by crank angle"
-)
+HEYWOOD = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), equation 2.6: cylinder volume by crank angle"
 POLYTROPE = "Polytropic compression, p·Vⁿ constant (Heywood 1988, chapter 9)"
 ISO_2533 = "ISO 2533:1975, standard atmosphere: air pressure by altitude"
-TRADE = (
-    "Trade rules: no cylinder below three quarters of what is expected, "
-    "none more than 15 % below its neighbour"
-)
+TRADE = "Trade rules: no cylinder below three quarters of what is expected, none more than 15 % below its neighbour"
 
 DEGREE = math.pi / 180
 LEAST_SHARE = 0.75
@@ -30,9 +24,7 @@ _GAUGE = ("compression_gauge",)
 
 CompressionRatio = Annotated[
     float,
-    Quantity(
-        "ratio", low=3.0, high=20.0, usual=(6.0, 13.0), says="geometric compression ratio, as in 9 or 9:1"
-    ),
+    Quantity("ratio", low=3.0, high=20.0, usual=(6.0, 13.0), says="geometric compression ratio, as in 9 or 9:1"),
 ]
 InletCloses = Annotated[
     float,
@@ -48,9 +40,7 @@ InletCloses = Annotated[
 ]
 RodRatio = Annotated[
     float,
-    Quantity(
-        "ratio", low=1.2, high=3.0, says="connecting rod, centre to centre, over the stroke", assumed=0.1
-    ),
+    Quantity("ratio", low=1.2, high=3.0, says="connecting rod, centre to centre, over the stroke", assumed=0.1),
 ]
 Exponent = Annotated[
     float,
@@ -122,9 +112,7 @@ def effective_ratio(compression_ratio: float, inlet_closes: float, rod_ratio: fl
     """
     theta = math.pi + inlet_closes
     r = 2 * rod_ratio
-    return 1 + (compression_ratio - 1) / 2 * (
-        r + 1 - math.cos(theta) - math.sqrt(r**2 - math.sin(theta) ** 2)
-    )
+    return 1 + (compression_ratio - 1) / 2 * (r + 1 - math.cos(theta) - math.sqrt(r**2 - math.sin(theta) ** 2))
 
 
 @sheet(
@@ -166,9 +154,7 @@ def cranking_compression(
     reads = [r for r in (read_1, read_2, read_3, read_4) if r is not None]
     lowest = min(reads) if reads else None
     highest = max(reads) if reads else 0.0
-    difference = (
-        (highest - lowest) / highest if lowest is not None and len(reads) > 1 and highest > 0 else None
-    )
+    difference = (highest - lowest) / highest if lowest is not None and len(reads) > 1 and highest > 0 else None
     limits = {"lowest": Limit(LEAST_SHARE * expected, None, "three quarters of what is expected")}
     if len(reads) > 1:
         limits["difference"] = Limit(None, GREATEST_DIFFERENCE, "greatest difference between cylinders")

@@ -10,9 +10,7 @@ from tickover.chapters.cautions import NO_APPROVAL
 from tickover.sheets import Choice, Limit, Quantity, sheet
 from tickover.units import BadInput
 
-DECISION = (
-    "ISO 14253-1:2013, decision rules for proving conformity, expanded uncertainty of two standard ones"
-)
+DECISION = "ISO 14253-1:2013, decision rules for proving conformity, expanded uncertainty of two standard ones"
 
 _FINE = (
     "vernier_calliper",
@@ -45,15 +43,9 @@ Which = Annotated[
     Choice("whether the reading may be at most the limit (a bore, a clearance) or at least (a pin, a disc)"),
 ]
 Reading = Annotated[float, Quantity("length", says="what was measured", read_with=_FINE, digits=6)]
-Worn = Annotated[
-    float, Quantity("length", says="how far it has worn from standard; negative has not worn", digits=6)
-]
-Left = Annotated[
-    float, Quantity("length", says="how far it is from the limit; negative is past it", digits=6)
-]
-Used = Annotated[
-    float, Quantity("ratio", metric="%", inch_pound="%", says="wear, of what the manual allows", digits=3)
-]
+Worn = Annotated[float, Quantity("length", says="how far it has worn from standard; negative has not worn", digits=6)]
+Left = Annotated[float, Quantity("length", says="how far it is from the limit; negative is past it", digits=6)]
+Used = Annotated[float, Quantity("ratio", metric="%", inch_pound="%", says="wear, of what the manual allows", digits=3)]
 
 
 @dataclass(frozen=True)
@@ -98,11 +90,7 @@ def wear(
             f"the service limit is on the wrong side of standard for a reading that may be {may_be} "
             "the limit; check both, or may_be"
         )
-    limit = (
-        Limit(None, service_limit, "service limit")
-        if sign > 0
-        else Limit(service_limit, None, "service limit")
-    )
+    limit = Limit(None, service_limit, "service limit") if sign > 0 else Limit(service_limit, None, "service limit")
     left = None if reading is None else sign * (service_limit - reading)
     worn = None if reading is None or standard is None else sign * (reading - standard)
     allowed = 0.0 if standard is None else sign * (service_limit - standard)

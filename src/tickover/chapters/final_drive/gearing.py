@@ -23,12 +23,8 @@ Ratio = Annotated[
     float,
     Quantity("ratio", low=0.3, high=10.0, says="turns in for one turn out; teeth work too, as in 72:31"),
 ]
-FrontTeeth = Annotated[
-    int, Quantity("count", low=7, high=40, usual=(11, 30), says="teeth of the gearbox sprocket")
-]
-RearTeeth = Annotated[
-    int, Quantity("count", low=15, high=90, usual=(28, 60), says="teeth of the wheel sprocket")
-]
+FrontTeeth = Annotated[int, Quantity("count", low=7, high=40, usual=(11, 30), says="teeth of the gearbox sprocket")]
+RearTeeth = Annotated[int, Quantity("count", low=15, high=90, usual=(28, 60), says="teeth of the wheel sprocket")]
 Rolling = Annotated[
     float,
     Quantity(
@@ -84,9 +80,7 @@ def pitch_radius(teeth: int, pitch: float) -> float:
     return pitch / (2 * math.sin(math.pi / teeth))
 
 
-def draw(
-    result: Gearing, *, front: int, rear: int, pitch: float, apart: float | None, **_: float
-) -> Drawing | None:
+def draw(result: Gearing, *, front: int, rear: int, pitch: float, apart: float | None, **_: float) -> Drawing | None:
     """Both sprockets' pitch circles and the chain's two straight runs; nothing without their distance."""
     if apart is None:
         return None

@@ -28,12 +28,8 @@ Level = Annotated[
 Target = Annotated[
     float, Quantity("length", low=-0.05, high=0.08, says="level of the workshop manual, below the joint face")
 ]
-Tolerance = Annotated[
-    float, Quantity("length", low=0.0, high=0.01, says="how far the level may be off, either way")
-]
-FloatArm = Annotated[
-    float, Quantity("length", low=5e-3, high=0.1, says="from the float's pivot to its middle")
-]
+Tolerance = Annotated[float, Quantity("length", low=0.0, high=0.01, says="how far the level may be off, either way")]
+FloatArm = Annotated[float, Quantity("length", low=5e-3, high=0.1, says="from the float's pivot to its middle")]
 TangArm = Annotated[
     float,
     Quantity("length", low=1e-3, high=0.05, says="from the float's pivot to where the tang meets the needle"),
@@ -44,9 +40,7 @@ Below = Annotated[
 ]
 TangMove = Annotated[
     float,
-    Quantity(
-        "length", says="how far to bend the tang away from the needle; negative is towards it", digits=3
-    ),
+    Quantity("length", says="how far to bend the tang away from the needle; negative is towards it", digits=3),
 ]
 
 

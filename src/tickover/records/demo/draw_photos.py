@@ -194,9 +194,7 @@ def whole_bike(s: Sketch, on: list[str], paint: str = "oxide") -> None:
         s.text(440, 470, "450", 30, middle=True)
         s.point("left side cover", 445, 505)
     if "tank" in on:
-        s.shape(
-            curve([(500, 368), (520, 300), (640, 268), (760, 290), (790, 345), (700, 362), (500, 370)]), paint
-        )
+        s.shape(curve([(500, 368), (520, 300), (640, 268), (760, 290), (790, 345), (700, 362), (500, 370)]), paint)
         s.text(640, 322, "Penhallow", 34, middle=True)
         s.disc(660, 268, 20, "steel", 2.2, 0.5)
         s.point("tank", 742, 330)
@@ -236,9 +234,7 @@ def side_cover(s: Sketch) -> None:
     for k in range(9):
         s.line([(0, 190 + k * 84), (WIDTH, 150 + k * 84)], 1, grey=150)
     s.shape(
-        curve(
-            [(300, 250), (620, 210), (880, 270), (900, 420), (760, 690), (470, 700), (330, 480), (300, 250)]
-        ),
+        curve([(300, 250), (620, 210), (880, 270), (900, 420), (760, 690), (470, 700), (330, 480), (300, 250)]),
         "oxide",
         3.4,
     )
@@ -263,9 +259,7 @@ def tank_on_stand(s: Sketch) -> None:
         s.tube([(x, 520), (x - 60, 690)], 22, "wood")
         s.tube([(x, 520), (x + 70, 690)], 22, "wood")
     s.shape(
-        curve(
-            [(250, 520), (280, 330), (520, 250), (820, 280), (930, 430), (900, 520), (600, 545), (250, 525)]
-        ),
+        curve([(250, 520), (280, 330), (520, 250), (820, 280), (930, 430), (900, 520), (600, 545), (250, 525)]),
         "oxide",
         3.4,
     )
@@ -340,9 +334,7 @@ def wire_ends(s: Sketch, marks: list[str], codes: list[str], ends: str = "brass"
         y = 170 + k * step
         path = curve([(400, 190), (520, 170 + k * step * 0.7), (680, y), (840, y + 12)])
         s.wire(path, 18, code)
-        s.shape(
-            [(836, y), (880, y - 12), (930, y - 12), (930, y + 38), (880, y + 38), (836, y + 26)], ends, 2
-        )
+        s.shape([(836, y), (880, y - 12), (930, y - 12), (930, y + 38), (880, y + 38), (836, y + 26)], ends, 2)
         s.text(960, y + 14, code, 26)
         s.tag(640, y + 52, mark, (660, y + 4))
     if note:

@@ -294,9 +294,7 @@ class Loading:
             for name in item.get("readings", ()):
                 limit, reading = self.limits.get(name), self.readings.get(name)
                 dimension = limit.dimension if limit else "length"
-                self.make(
-                    NeededReading, card=card, name=name, dimension=dimension, limit=limit, reading=reading
-                )
+                self.make(NeededReading, card=card, name=name, dimension=dimension, limit=limit, reading=reading)
         for item in data("jobs")["card"]:
             for before in item.get("after", ()):
                 first, then = self.cards[before["card"]], self.cards[item["title"]]

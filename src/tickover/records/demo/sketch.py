@@ -107,9 +107,7 @@ class Sketch:
         walked.append(ends[-1])
         return walked
 
-    def line(
-        self, points: Sequence[Point], width: float = 2.4, *, closed: bool = False, grey: int = 0
-    ) -> None:
+    def line(self, points: Sequence[Point], width: float = 2.4, *, closed: bool = False, grey: int = 0) -> None:
         """An ink line through the points."""
         drawn = [(x * FINER, y * FINER) for x, y in self._steady(points, closed)]
         self.pen.line(drawn, fill=grey, width=max(1, round(width * FINER)), joint="curve")
@@ -200,19 +198,14 @@ class Sketch:
 
     def text(self, x: float, y: float, words: str, size: int = 26, *, middle: bool = False) -> None:
         """Lettering in ink."""
-        self.pen.text(
-            (x * FINER, y * FINER), words, fill=20, font=_font(size * FINER), anchor="mm" if middle else "lm"
-        )
+        self.pen.text((x * FINER, y * FINER), words, fill=20, font=_font(size * FINER), anchor="mm" if middle else "lm")
 
     def bolt(self, x: float, y: float, r: float = 15, colour: str = "steel") -> None:
         """A hexagon head, from above."""
         turn = self.hand.uniform(0, 1)
         self.disc(x, y, r * 1.35, "aluminium", 1.8)
         self.shape(
-            [
-                (x + r * math.cos(turn + k * math.pi / 3), y + r * math.sin(turn + k * math.pi / 3))
-                for k in range(6)
-            ],
+            [(x + r * math.cos(turn + k * math.pi / 3), y + r * math.sin(turn + k * math.pi / 3)) for k in range(6)],
             colour,
             2.2,
         )
@@ -290,13 +283,7 @@ def curve(points: Iterable[Point], steps: int = 14) -> list[Point]:
             t = k / steps
             smooth.append(
                 tuple(  # type: ignore[arg-type]
-                    0.5
-                    * (
-                        2 * q
-                        + (r - p) * t
-                        + (2 * p - 5 * q + 4 * r - s) * t**2
-                        + (3 * q - p - 3 * r + s) * t**3
-                    )
+                    0.5 * (2 * q + (r - p) * t + (2 * p - 5 * q + 4 * r - s) * t**2 + (3 * q - p - 3 * r + s) * t**3)
                     for p, q, r, s in zip(a, b, c, d, strict=True)
                 )
             )

@@ -52,9 +52,7 @@ class Build(Record):
     aim = models.CharField("what it is to become", max_length=300, blank=True)
     frame_number = models.CharField("frame number", max_length=60, blank=True)
     engine_number = models.CharField("engine number", max_length=60, blank=True)
-    milestone = models.CharField(
-        "working towards", max_length=20, choices=Milestone, default=Milestone.FIRST_START
-    )
+    milestone = models.CharField("working towards", max_length=20, choices=Milestone, default=Milestone.FIRST_START)
     system = models.CharField("shown in", max_length=12, choices=System, default=System.METRIC)
     volts = models.FloatField("battery volts", default=12.6)
     loom = models.JSONField("the loom as a whole", default=dict, blank=True)

@@ -114,9 +114,7 @@ class NeededReading(Record):
     name = models.CharField("what to measure", max_length=160)
     dimension = models.CharField(max_length=20, default="length")
     limit = models.ForeignKey(Limit, on_delete=models.SET_NULL, null=True, blank=True, related_name="needed")
-    reading = models.ForeignKey(
-        Reading, on_delete=models.SET_NULL, null=True, blank=True, related_name="answers"
-    )
+    reading = models.ForeignKey(Reading, on_delete=models.SET_NULL, null=True, blank=True, related_name="answers")
 
     page = "job_card"
 
@@ -142,9 +140,7 @@ class Purchase(Record):
     ordered_on = models.DateField("ordered", null=True, blank=True)
     expected_on = models.DateField("expected", null=True, blank=True)
     arrived_on = models.DateField("arrived", null=True, blank=True)
-    card = models.ForeignKey(
-        JobCard, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases"
-    )
+    card = models.ForeignKey(JobCard, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases")
     part = models.ForeignKey(Part, on_delete=models.SET_NULL, null=True, blank=True, related_name="purchases")
     remark = models.TextField("remark", blank=True)
 

@@ -35,9 +35,7 @@ class WireTag(Record):
 
     mark = models.CharField("mark", max_length=20)
     ident = models.CharField("id in the loom", max_length=30, blank=True)
-    colours = models.CharField(
-        "colours", max_length=8, blank=True, help_text="IEC 60757, main colour first: GN/YE"
-    )
+    colours = models.CharField("colours", max_length=8, blank=True, help_text="IEC 60757, main colour first: GN/YE")
     area = models.FloatField("conductor", null=True, blank=True)
     length = models.FloatField("length", null=True, blank=True)
     contact_ohms = models.FloatField("contact resistance", null=True, blank=True)

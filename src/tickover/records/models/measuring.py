@@ -39,12 +39,8 @@ class Reading(Record):
 
     name = models.CharField("what was measured", max_length=160)
     part = models.ForeignKey(Part, on_delete=models.SET_NULL, null=True, blank=True, related_name="readings")
-    limit = models.ForeignKey(
-        Limit, on_delete=models.SET_NULL, null=True, blank=True, related_name="readings"
-    )
-    stint = models.ForeignKey(
-        Stint, on_delete=models.SET_NULL, null=True, blank=True, related_name="readings"
-    )
+    limit = models.ForeignKey(Limit, on_delete=models.SET_NULL, null=True, blank=True, related_name="readings")
+    stint = models.ForeignKey(Stint, on_delete=models.SET_NULL, null=True, blank=True, related_name="readings")
     dimension = models.CharField("kind of quantity", max_length=20, default="length")
     typed = models.CharField("reading", max_length=60)
     value = models.FloatField()

@@ -13,9 +13,7 @@ class Store(Record):
     """A place where things are kept: room, shelf, box, bag. Places stand in places."""
 
     name = models.CharField("name", max_length=120)
-    mark = models.CharField(
-        "mark", max_length=30, blank=True, help_text="What is written on it: “box 4”, “bag 12”."
-    )
+    mark = models.CharField("mark", max_length=30, blank=True, help_text="What is written on it: “box 4”, “bag 12”.")
     inside = models.ForeignKey(
         "self",
         on_delete=models.PROTECT,

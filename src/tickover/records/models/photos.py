@@ -40,9 +40,7 @@ class Balloon(Record):
     x = models.FloatField(validators=[MinValueValidator(0.0), MaxValueValidator(1.0)])
     y = models.FloatField(validators=[MinValueValidator(0.0), MaxValueValidator(1.0)])
     part = models.ForeignKey(Part, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
-    fasteners = models.ForeignKey(
-        FastenerSet, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons"
-    )
+    fasteners = models.ForeignKey(FastenerSet, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
     tag = models.ForeignKey(WireTag, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
     remark = models.CharField(max_length=200, blank=True)
 

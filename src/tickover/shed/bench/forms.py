@@ -27,9 +27,7 @@ class BuildForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["volts"] = MeasureField(
-            "voltage", label="Battery volts, rested", initial=12.6, required=True
-        )
+        self.fields["volts"] = MeasureField("voltage", label="Battery volts, rested", initial=12.6, required=True)
 
 
 class NewBuildForm(forms.ModelForm):  # type: ignore[type-arg]

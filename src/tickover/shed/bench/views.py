@@ -189,9 +189,7 @@ def _write_first_things(request: HttpRequest, build: Build, places: str, parts: 
             if line.lower() not in stores:
                 stores[line.lower()] = Store.objects.create(build=build, name=line)
         for number, line in enumerate(filter(None, map(str.strip, parts.splitlines())), 1):
-            name, _, place = (
-                (piece.strip() for piece in line.rpartition(",")) if "," in line else (line, "", "")
-            )
+            name, _, place = (piece.strip() for piece in line.rpartition(",")) if "," in line else (line, "", "")
             if place and place.lower() not in stores:
                 raise BadInput(
                     f"Line {number} of the parts says “{place}”, which is none of the places above; "

@@ -55,9 +55,7 @@ def fault_finding(request: HttpRequest, build_id: int) -> HttpResponse:
     except BadInput as problem:
         wrong = str(problem)
     context |= {"wrong": wrong, "typed": request.POST.get("typed", "")}
-    return render(
-        request, "fault_finding/fault_finding.html", context, status=422 if request.method == "POST" else 200
-    )
+    return render(request, "fault_finding/fault_finding.html", context, status=422 if request.method == "POST" else 200)
 
 
 def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:

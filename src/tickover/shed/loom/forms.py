@@ -54,9 +54,7 @@ class ComponentForm(RecordForm):
             for problem in document.check({"loom": 1, "components": [item], "wires": []}):
                 if problem.error:
                     raise forms.ValidationError({"values": f"{problem.what}; {problem.right}.".capitalize()})
-        others = LoomComponent.objects.filter(build=self.build, ident=cleaned.get("ident")).exclude(
-            pk=self.instance.pk
-        )
+        others = LoomComponent.objects.filter(build=self.build, ident=cleaned.get("ident")).exclude(pk=self.instance.pk)
         if others.exists():
             raise forms.ValidationError(
                 {"ident": f"There is a {cleaned['ident']} in this loom already; choose another id."}
@@ -68,9 +66,7 @@ class ReadInForm(forms.Form):
     """A loom document from a file."""
 
     template_name = "base/form.html"
-    file = forms.FileField(
-        label="Loom document", help_text="A JSON file as described in the manual, up to 5 MB."
-    )
+    file = forms.FileField(label="Loom document", help_text="A JSON file as described in the manual, up to 5 MB.")
 
     def clean_file(self) -> object:
         given = self.cleaned_data["file"]

@@ -44,9 +44,7 @@ def _solved(request: HttpRequest, build: Build) -> dict[str, object]:
         return context
     bike = documents.read(data)
     switches = [part for part in bike.components if part.kind == "switch"]
-    settings = {
-        part.id: request.GET[part.id] for part in switches if request.GET.get(part.id) in part.positions
-    }
+    settings = {part.id: request.GET[part.id] for part in switches if request.GET.get(part.id) in part.positions}
     turning = request.GET.get("turning") == "on"
     fault = request.GET.get("fault", "").strip()
     faults = [fault_rooms.parse(fault, bike)] if fault else []
@@ -125,14 +123,9 @@ def read_in(request: HttpRequest, build_id: int) -> HttpResponse:
 
 def component(request: HttpRequest, component_id: int) -> HttpResponse:
     record = get_object_or_404(LoomComponent.objects.select_related("build", "part"), pk=component_id)
-    ends = (
-        record.wire_ends.select_related("tag")
-        .prefetch_related("tag__ends__component")
-        .order_by("pin", "tag_id")
-    )
+    ends = record.wire_ends.select_related("tag").prefetch_related("tag__ends__component").order_by("pin", "tag_id")
     rows = [
-        {"end": end, "other": next((other for other in end.tag.ends.all() if other.pk != end.pk), None)}
-        for end in ends
+        {"end": end, "other": next((other for other in end.tag.ends.all() if other.pk != end.pk), None)} for end in ends
     ]
     context = {"build": record.build, "chapter": "loom", "record": record, "rows": rows}
     return render(request, "loom/component.html", context)
