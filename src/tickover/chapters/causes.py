@@ -21,10 +21,7 @@ PLUGS_OUT = (
     "Cranking with a plug out blows fuel mist out of its hole. Ground every lead well away from the hole, "
     "and keep face and hands clear."
 )
-TURNING = (
-    "The engine turns or may start: neutral, bike on its stand, hands clear of chain and sprockets, "
-    "doors open."
-)
+TURNING = "The engine turns or may start: neutral, bike on its stand, hands clear of chain and sprockets, doors open."
 CLEANER = "Carburettor cleaner harms skin, eyes and lungs: gloves, goggles and moving air."
 
 
@@ -75,8 +72,7 @@ OBSERVATIONS: dict[str, Observation] = {
         Observation(
             "fuel_smell",
             "After cranking: does it smell of petrol at the exhaust or the intake?",
-            "Crank for five seconds with the choke on, then smell at the end of the silencer and "
-            "at the intake.",
+            "Crank for five seconds with the choke on, then smell at the end of the silencer and at the intake.",
             _says("yes", 0.7, "no"),
             "A healthy engine that did not fire smells of fuel, but noses differ.",
             0.5,
@@ -126,8 +122,7 @@ OBSERVATIONS: dict[str, Observation] = {
             "bottle, tap on for one "
             "minute. Enough is what the engine burns at full power, and a third more.",
             _says("enough", 0.985, "too little"),
-            "A clear tap, hose and filter pass several times what the engine burns "
-            "(chapters/fuel/gravity.py).",
+            "A clear tap, hose and filter pass several times what the engine burns (chapters/fuel/gravity.py).",
             5.0,
             caution=VAPOUR,
         ),
@@ -161,8 +156,7 @@ OBSERVATIONS: dict[str, Observation] = {
         Observation(
             "fuel_fresh",
             "Is the fuel fresh: clear, and with the sharp smell of petrol?",
-            "Let a little into a clean glass jar. Stale fuel is dark and smells of varnish; "
-            "water lies at the bottom.",
+            "Let a little into a clean glass jar. Stale fuel is dark and smells of varnish; water lies at the bottom.",
             _says("yes", 0.97, "no"),
             "Fuel bought this month looks and smells right.",
             1.5,
@@ -219,8 +213,7 @@ OBSERVATIONS: dict[str, Observation] = {
         Observation(
             "timing",
             "Does the spark come at its mark: right or off?",
-            "Strobe lamp on a plug lead, crank, and watch the mark. With no strobe: static, with "
-            "a lamp on the coil.",
+            "Strobe lamp on a plug lead, crank, and watch the mark. With no strobe: static, with a lamp on the coil.",
             _says("right", 0.98, "off"),
             "Marks that were set once stay.",
             6.0,

@@ -115,9 +115,7 @@ class Bike:
             if value is not None and pin in solution.high_impedance:
                 key = round(value, 9)
                 if key not in loaded:
-                    again = self.circuit.solve(
-                        dict(settings), turning=turning, blow_fuses=True, load=(pin, METER_OHMS)
-                    )
+                    again = self.circuit.solve(dict(settings), turning=turning, blow_fuses=True, load=(pin, METER_OHMS))
                     loaded[key] = again.volts.get(pin) or 0.0
                 value = loaded[key]
             shown[k] = value or 0.0
@@ -130,9 +128,7 @@ class Bike:
             turning = self.standing(settings).cranks and self.standing(settings).turning is not None
             ohms, volts = hot, 0.0
             for _ in range(4):
-                solved = self.circuit.solve(
-                    dict(settings), turning=turning, blow_fuses=True, load=(pin, ohms)
-                )
+                solved = self.circuit.solve(dict(settings), turning=turning, blow_fuses=True, load=(pin, ohms))
                 volts = abs(solved.volts.get(pin) or 0.0)
                 follows = hot * max(0.1, math.sqrt(volts / LAMP_VOLTS))
                 if abs(follows - ohms) < 0.05 * ohms:

@@ -101,8 +101,7 @@ class Candidates:
         return expected_information(self._p, outcome_likelihoods(centre, spread, groups))
 
     def _volts(self, settings: Settings) -> Iterator[Candidate]:
-        """Volts on every wired pin in one setting; pins that show the same under every suspect "
-        "are worked once."""
+        """Volts on every wired pin in one setting; pins that show the same under every suspect are worked once."""
         figures = self.table.figures(settings, self.rows)
         mean, deviation = self._charge
         pins = self._pins_at_hand(settings)
@@ -119,8 +118,7 @@ class Candidates:
             yield Candidate(test, known[key], (settings, key))
 
     def _ohms_tests(self) -> list[Test]:
-        """Resistance across the likeliest suspects' own parts, every switch at rest or as in "
-        "the complaint."""
+        """Resistance across the likeliest suspects' own parts, every switch at rest or as in the complaint."""
         loom = self.table.loom
         earth = next((pin for part in of_kind(loom, "ground") for pin in loom.pins[part.id]), None)
         tests: dict[Test, None] = {}
@@ -154,9 +152,7 @@ class Candidates:
 
     def _pins_at_hand(self, settings: Settings) -> Rows:
         """Wired pins whose volts may still be taken in this setting."""
-        gone = {
-            t.what[0] for t in self._asked if t.kind == "volts" and t.settings == settings
-        } | self._shut_pins
+        gone = {t.what[0] for t in self._asked if t.kind == "volts" and t.settings == settings} | self._shut_pins
         at = [self.table.pin_at[pin] for pin in gone]
         return self.table.wired[~np.isin(self.table.wired, at)]
 

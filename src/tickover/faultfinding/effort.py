@@ -26,8 +26,7 @@ class Reach:
 
 
 def reach(loom: Loom, test: Test, off: Collection[str], reached: Collection[str]) -> Reach:
-    """What must still come off for this test. `off` names what is off already, `reached` "
-    "components already got at."""
+    """What must still come off for this test. `off` names what is off already, `reached` components already got at."""
     minutes, takes = 0.0, dict[str, None]()
     if test.kind == "seen":
         return Reach(0.0, ())

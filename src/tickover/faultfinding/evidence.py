@@ -35,8 +35,7 @@ VOLTS_RANGE = 30.0
 OPEN_LINE_SHARE = 0.5
 """Half of all wrong ohms readings show no path: the probe did not bite."""
 MISFIT = 0.02
-"""A reading fits a hypothesis worse than this share of its best possible fit: the two "
-"contradict each other."""
+"""A reading fits a hypothesis worse than this share of its best possible fit: the two contradict each other."""
 
 CHARGES = np.linspace(-2.5, 2.5, 11)
 """Steps of the battery's spread over which a search adds up, in its standard deviations."""
@@ -87,9 +86,7 @@ def ohms_fit(reading: float, ohms: Array) -> Array:
     """Likelihood of an ohms reading under each hypothesis; no path is an answer of its own."""
     open_line = ~np.isfinite(ohms)
     if math.isinf(reading):
-        fit: Array = np.where(
-            open_line, 1.0 - WRONG_SHARE * (1.0 - OPEN_LINE_SHARE), WRONG_SHARE * OPEN_LINE_SHARE
-        )
+        fit: Array = np.where(open_line, 1.0 - WRONG_SHARE * (1.0 - OPEN_LINE_SHARE), WRONG_SHARE * OPEN_LINE_SHARE)
         return fit
     spread = ohms_spread(ohms)
     z = (reading - np.where(open_line, 0.0, ohms)) / spread

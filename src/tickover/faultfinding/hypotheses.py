@@ -51,8 +51,7 @@ def hypotheses(loom: Loom, conditions: Mapping[str, str] | None = None) -> list[
         }
     share = CHAPTERS_SHARE if outside and electrical else float(bool(outside))
     found = [
-        Hypothesis(str(fault), fault, None, (1.0 - share) * weight / electrical)
-        for fault, weight in weights.items()
+        Hypothesis(str(fault), fault, None, (1.0 - share) * weight / electrical) for fault, weight in weights.items()
     ]
     total = sum(outside.values())
     return found + [Hypothesis(name, None, name, share * weight / total) for name, weight in outside.items()]

@@ -28,8 +28,7 @@ _SEEN_KINDS = {"spark": "ignition_coil", "lit": "bulb"}
 
 @dataclass(frozen=True, order=True)
 class Test:
-    """One thing to look at or measure. `settings` names only switches that do not stand where "
-    "their `at` says."""
+    """One thing to look at or measure. `settings` names only switches that do not stand where their `at` says."""
 
     kind: str
     what: tuple[str, ...]
@@ -38,11 +37,7 @@ class Test:
     __test__ = False  # not a test case of pytest
 
     def __str__(self) -> str:
-        at = (
-            "@" + ",".join(f"{switch}={position}" for switch, position in self.settings)
-            if self.settings
-            else ""
-        )
+        at = "@" + ",".join(f"{switch}={position}" for switch, position in self.settings) if self.settings else ""
         return f"{self.kind}:{','.join(self.what)}{at}"
 
     @property
@@ -114,14 +109,12 @@ def parse_reading(text: str, loom: Loom) -> Reading:
     test_text, equals, value = text.strip().rpartition("=")
     if not equals or not test_text.strip():
         raise BadInput(
-            f"'{_short(text)}' is no reading; write TEST=VALUE, such as volts:IGN.15@KEY=on=12.4 "
-            f"or seen:spark=no"
+            f"'{_short(text)}' is no reading; write TEST=VALUE, such as volts:IGN.15@KEY=on=12.4 or seen:spark=no"
         )
     settings = test_text.partition("@")[2]
     if settings and "=" not in settings.rpartition(",")[2]:
         raise BadInput(
-            f"'{_short(text)}' has no value: what follows the last '=' is taken for it; "
-            f"write {_short(text)}=VALUE"
+            f"'{_short(text)}' has no value: what follows the last '=' is taken for it; write {_short(text)}=VALUE"
         )
     return with_value(parse_test(test_text, loom), value)
 
@@ -135,9 +128,7 @@ def parse_complaint(text: str, loom: Loom) -> Reading:
             "such as seen:spark@KEY=on=no"
         )
     if not reading.tells:
-        raise BadInput(
-            f"'{_short(text)}' does not say what was seen; a complaint needs an answer, such as no"
-        )
+        raise BadInput(f"'{_short(text)}' does not say what was seen; a complaint needs an answer, such as no")
     return reading
 
 
@@ -163,15 +154,11 @@ def with_value(test: Test, value: str) -> Reading:
         figure = parse(plain, "voltage" if test.kind == "volts" else "resistance").value
     except BadInput as error:
         instead = ", OL for no path" if test.kind == "ohms" else ""
-        raise BadInput(
-            f"{test}: {error} (or{instead} {UNSURE} or {OUT_OF_REACH})".replace("(or,", "(or")
-        ) from None
+        raise BadInput(f"{test}: {error} (or{instead} {UNSURE} or {OUT_OF_REACH})".replace("(or,", "(or")) from None
     if test.kind == "ohms" and figure < 0.0:
         raise BadInput(f"{test}: {_short(plain)} is below zero; write ohms from 0 up, or OL for no path")
     if test.kind == "volts" and abs(figure) > _HIGHEST_VOLTS:
-        raise BadInput(
-            f"{test}: {_short(plain)} is more than a loom has; write volts up to {_HIGHEST_VOLTS:g}"
-        )
+        raise BadInput(f"{test}: {_short(plain)} is more than a loom has; write volts up to {_HIGHEST_VOLTS:g}")
     return Reading(test, figure)
 
 
@@ -181,18 +168,13 @@ def _settings(text: str, whole: str, loom: Loom) -> dict[str, str]:
     for piece in text.split(","):
         switch, equals, position = (s.strip() for s in piece.partition("="))
         if not equals or not position:
-            raise BadInput(
-                f"'{_short(whole)}': '{piece}' is no setting; write SWITCH=POSITION, such as KEY=on"
-            )
+            raise BadInput(f"'{_short(whole)}': '{piece}' is no setting; write SWITCH=POSITION, such as KEY=on")
         if switch not in switches:
-            raise BadInput(
-                f"'{_short(whole)}': the loom has no switch '{switch}'{_nearest(switch, switches)}"
-            )
+            raise BadInput(f"'{_short(whole)}': the loom has no switch '{switch}'{_nearest(switch, switches)}")
         positions = loom.component(switch).positions
         if position not in positions:
             raise BadInput(
-                f"'{_short(whole)}': switch {switch} has no position '{position}'; it has "
-                f"{_either(positions)}"
+                f"'{_short(whole)}': switch {switch} has no position '{position}'; it has {_either(positions)}"
             )
         if settings.setdefault(switch, position) != position:
             raise BadInput(f"'{_short(whole)}' sets {switch} twice; give it one position")
@@ -205,9 +187,7 @@ def _pin(pin: str, whole: str, loom: Loom) -> str:
         return pin
     own = loom.pins.get(pin.partition(".")[0])
     if own:
-        raise BadInput(
-            f"'{_short(whole)}': the loom has no pin '{pin}'; {pin.partition('.')[0]} has {_either(own)}"
-        )
+        raise BadInput(f"'{_short(whole)}': the loom has no pin '{pin}'; {pin.partition('.')[0]} has {_either(own)}")
     raise BadInput(f"'{_short(whole)}': the loom has no pin '{pin}'{_nearest(pin, every)}")
 
 
@@ -216,9 +196,7 @@ def _seen(what: str, whole: str, loom: Loom) -> str:
     if what in ("cranks", "spark", "fires"):
         needed = {"cranks": "starter", "spark": "ignition_coil", "fires": "ignition_coil"}[what]
         if not any(component.kind == needed for component in loom.components):
-            raise BadInput(
-                f"'{_short(whole)}': the loom has no {needed.replace('_', ' ')}, so {what} cannot be seen"
-            )
+            raise BadInput(f"'{_short(whole)}': the loom has no {needed.replace('_', ' ')}, so {what} cannot be seen")
         return what
     if what in causes.OBSERVATIONS:
         return what

@@ -1,5 +1,4 @@
-"""Which faults one and the same repair mends, so that a search can stop before it knows which "
-"of them it is."""
+"""Which faults one and the same repair mends, so that a search can stop before it knows which of them it is."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -69,9 +68,7 @@ def _every(loom: Loom, hypotheses: Iterable[Hypothesis]) -> Iterable[tuple[str, 
         yield f"Renew {wire_name(wire)}", itself
         yield f"Renew {wire_name(wire)} with both its terminals", itself | ends
     for run in _runs(loom):
-        wires = listed(wire_name(w) for w in run[1][:3]) + (
-            " and the rest of that run" if len(run[1]) > 3 else ""
-        )
+        wires = listed(wire_name(w) for w in run[1][:3]) + (" and the rest of that run" if len(run[1]) > 3 else "")
         touching = {f"grounded:{pin}" for pin in run[0]}
         yield f"Find where {wires} touches the frame, insulate it and route it clear", touching
 
@@ -97,8 +94,7 @@ def _terminal(loom: Loom, pin: str) -> str:
 
 
 def _runs(loom: Loom) -> list[tuple[list[str], list[Wire]]]:
-    """Pins that wires and splices join, with those wires: a wire that touches the frame grounds "
-    "them all alike."""
+    """Pins that wires and splices join, with those wires: a wire that touches the frame grounds them all alike."""
     group: dict[str, str] = {}
 
     def root(pin: str) -> str:

@@ -77,8 +77,7 @@ class Suspect:
 
 @dataclass(frozen=True)
 class Answer:
-    """One answer that a test may give: what is tapped, what is recorded, and whom it leaves "
-    "under suspicion."""
+    """One answer that a test may give: what is tapped, what is recorded, and whom it leaves under suspicion."""
 
     label: str
     value: str
@@ -168,8 +167,7 @@ class Search:
         return weights
 
     def _fit(self, reading: Reading) -> Array:
-        """Likelihood of a reading: hypotheses in rows, state of charge in columns (one where it "
-        "does not matter)."""
+        """Likelihood of a reading: hypotheses in rows, state of charge in columns (one where it does not matter)."""
         if reading.test.answers:
             at = reading.test.answers.index(str(reading.value))
             return words_fit(self.table.words(reading.test))[:, at : at + 1]
@@ -250,8 +248,7 @@ class Search:
             why = f"{readings[0]} does not go with the complaint under any single fault: take it again."
         else:
             why = (
-                f"No single fault shows {wording.listed(str(r) for r in readings)} together: take "
-                f"them again, "
+                f"No single fault shows {wording.listed(str(r) for r in readings)} together: take them again, "
                 "or there is more than one fault."
             )
         return Contradiction((str(self.complaint), *(str(r) for r in readings)), why)
@@ -346,8 +343,7 @@ class Search:
 
     @cached_property
     def found(self) -> Found | None:
-        """The cause, once one repair covers it or no test at hand can tell what is left apart; "
-        "None before."""
+        """The cause, once one repair covers it or no test at hand can tell what is left apart; None before."""
         if not self.table.explained or self.table.sound_agrees:
             return None
         repair = repairs.best(self.table.repairs, self._by_name, ENOUGH)
@@ -379,8 +375,7 @@ class Search:
         return not self._ranked or self._ranked[0][1] >= doubt * WRONG_REPAIR_MINUTES
 
     def _may_stop(self) -> bool:
-        """Cheap first look: while the likeliest hypothesis is one of many equals, tests are "
-        "bound to be left."""
+        """Cheap first look: while the likeliest hypothesis is one of many equals, tests are bound to be left."""
         return float(self.probabilities[self._order[0]]) >= 0.05 or not self._ranked
 
     def _stop(self, repair: repairs.Repair, names: Collection[str], why: str) -> Found:
@@ -479,8 +474,7 @@ def kept_after(search: Search, mended: Collection[str]) -> list[str]:
 
 
 def fault_list(loom: Loom) -> list[dict[str, object]]:
-    """The array of `tickover fault list --json`: every single fault and cause with its prior, "
-    "the likeliest first."""
+    """The array of `tickover fault list --json`: every single fault and cause with its prior, the likeliest first."""
     every = sorted(hypotheses(loom), key=lambda h: -h.prior)
     return [{"fault": h.name, "prior": h.prior, "name": wording.hypothesis_name(loom, h)} for h in every]
 

@@ -31,8 +31,7 @@ EXPLAINS = 1e-3
 SHOWS_VOLTS = 0.4
 """Two hypotheses differ in a setting when some pin differs by more than this."""
 MOST_TRIED = 1500
-"""So many settings of the switches are tried to find one in which the sound bike starts: about "
-"a second's work."""
+"""So many settings of the switches are tried to find one in which the sound bike starts: about a second's work."""
 FEW = 40
 """With no more suspects than this, settings further from the complaint are looked at too."""
 
@@ -63,8 +62,7 @@ class Garage:
 
     @cached_property
     def starting(self) -> Settings | None:
-        """The fewest switches moved for which the sound bike cranks and sparks; None where none "
-        "of those tried does."""
+        """The fewest switches moved for which the sound bike cranks and sparks; None where none of those tried does."""
         tried = islice(self._settings_by_moves(), MOST_TRIED if of_kind(self.loom, "ignition_coil") else 0)
         return next((where for where in tried if self.sound.any_spark(where)), None)
 
@@ -117,8 +115,7 @@ class Table:
 
     @cached_property
     def when(self) -> Settings:
-        """Where the switches stand for what other chapters ask: as in the complaint, if a sound "
-        "bike starts so."""
+        """Where the switches stand for what other chapters ask: as in the complaint, if a sound bike starts so."""
         at = self.complaint.test.settings
         if self.complaint.test.is_observation or not self.garage.sound.any_spark(at):
             return self.garage.starting or at
@@ -185,8 +182,8 @@ class Table:
 
     @cached_property
     def near(self) -> list[Settings]:
-        """The settings to measure in first: the complaint's, all at rest, and the complaint's "
-        "with one switch let go."""
+        """The settings to measure in first: the complaint's, all at rest, and the complaint's with one switch let
+        go."""
         base = dict(self.complaint.test.settings)
         let_go = [settings_key(self.loom, {k: v for k, v in base.items() if k != switch}) for switch in base]
         return list(dict.fromkeys([self.complaint.test.settings, *let_go, (), self.when]))
@@ -233,8 +230,7 @@ class Table:
         return any(names <= repair.mends for repair in self.repairs)
 
     def _split(self, settings: Settings, rows: Rows, groups: list[list[int]]) -> list[list[int]]:
-        """These groups of alike hypotheses, split by what shows in one setting; whoever stands "
-        "alone is left out."""
+        """These groups of alike hypotheses, split by what shows in one setting; whoever stands alone is left out."""
         members = sorted({k for group in groups for k in group})
         if not members:
             return []

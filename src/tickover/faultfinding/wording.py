@@ -1,5 +1,4 @@
-"""How pins, wires and faults are called when a person is spoken to: by wire tag and component "
-"name, not by id alone."""
+"""How pins, wires and faults are called when a person is spoken to: by wire tag and component name, not by id alone."""
 
 from collections.abc import Iterable
 
