@@ -222,72 +222,78 @@ class Reduced:
 
     def __init__(self, wiring: Wiring, emfs: list[list[tuple[int, int, float]]]) -> None:
         """``emfs``: for each source the currents it drives: into a node, out of a node, amps (Norton)."""
-        n = wiring.nodes
-        paths = wiring.paths
-        start = np.array([path.start for path in paths], dtype=np.intp)
-        end = np.array([path.end for path in paths], dtype=np.intp)
-        siemens = np.array([path.siemens for path in paths], dtype=np.float64)
-        weights: Floats = np.bincount(
-            np.concatenate((start * n + end, end * n + start)), np.concatenate((siemens, siemens)), n * n
-        ).astype(np.float64)
-        laplacian: Floats = -weights.reshape(n, n)
-        balance(laplacian)
-        injected = np.zeros((n, len(emfs)))
-        for column, currents in enumerate(emfs):
-            for into, out_of, amps in currents:
-                injected[into, column] += amps
-                injected[out_of, column] -= amps
-
-        switched: list[Filament | Junction | Contact] = [*wiring.devices, *wiring.contacts]
-        keep = dict.fromkeys([0, *(node for item in switched for node in (item.start, item.end))])
-        self.island: list[int] = islands(n, zip(start.tolist(), end.tolist(), strict=True))
-        touched = {self.island[node] for node in keep}
-        for node in range(n):  # a floating island keeps one node, so that it can be pinned
-            if self.island[node] not in touched:
-                touched.add(self.island[node])
-                keep[node] = None
-        self.kept: list[int] = list(keep)
+        self._wiring = wiring
+        self.island: list[int] = islands(wiring.nodes, ((path.start, path.end) for path in wiring.paths))
+        self.islands = max(self.island) + 1
+        self.kept = self._keep()
         self.place: dict[int, int] = {node: at for at, node in enumerate(self.kept)}
+        self.kept_on: dict[int, int] = {}
+        """For each island the place of its first kept node."""
+        for at, node in enumerate(self.kept):
+            self.kept_on.setdefault(self.island[node], at)
         self.ports: Floats = np.zeros((len(self.kept), len(wiring.devices)))
         """A column for each bulb and diode: +1 and -1 at the kept nodes it lies between."""
         for number, device in enumerate(wiring.devices):
             self.ports[self.place[device.start], number] += 1.0
             self.ports[self.place[device.end], number] -= 1.0
-        self.islands = max(self.island) + 1
-        self.kept_on: dict[int, int] = {}
-        """For each island the place of its first kept node."""
-        for at, node in enumerate(self.kept):
-            self.kept_on.setdefault(self.island[node], at)
-        inner = [node for node in range(n) if node not in keep]
+        injected = np.zeros((wiring.nodes, len(emfs)))
+        for column, currents in enumerate(emfs):
+            for into, out_of, amps in currents:
+                injected[into, column] += amps
+                injected[out_of, column] -= amps
+        self._eliminate(_laplacian(wiring), injected)
 
-        kept_at, inner_at = np.array(self.kept, dtype=np.intp), np.array(inner, dtype=np.intp)
-        m = len(self.kept)
-        self.spread: Floats = np.zeros((n, m))
-        self.spread[kept_at, np.arange(m)] = 1.0
-        self.rest: Floats = np.zeros((n, len(emfs)))
-        self._inner = (laplacian, inner_at)
+    def _keep(self) -> list[int]:
+        """The reference, the nodes where something can change, and one of every island that floats without."""
+        wiring = self._wiring
+        switched: list[Filament | Junction | Contact] = [*wiring.devices, *wiring.contacts]
+        keep = dict.fromkeys([0, *(node for item in switched for node in (item.start, item.end))])
+        touched = {self.island[node] for node in keep}
+        for node, island in enumerate(self.island):
+            if island not in touched:
+                touched.add(island)
+                keep[node] = None
+        return list(keep)
+
+    def _eliminate(self, laplacian: Floats, injected: Floats) -> None:
+        count = len(self.kept)
+        self._inner = [node for node in range(len(laplacian)) if node not in self.place]
+        kept_at, inner_at = np.array(self.kept, dtype=np.intp), np.array(self._inner, dtype=np.intp)
+        self.spread: Floats = np.zeros((len(laplacian), count))
+        self.spread[kept_at, np.arange(count)] = 1.0
+        self.rest: Floats = np.zeros_like(injected)
         self.matrix: Floats = laplacian[np.ix_(kept_at, kept_at)]
         self.inflow: Floats = injected[kept_at]
-        if inner:
+        if self._inner:
             own = laplacian[np.ix_(inner_at, inner_at)]
             outward = -laplacian[np.ix_(inner_at, kept_at)]
             solved = node_volts(own, outward.sum(axis=1), np.hstack((outward, injected[inner_at])))
-            spread = solved[:, :m]
-            self.matrix = self.matrix + laplacian[np.ix_(kept_at, inner_at)] @ spread
-            self.inflow = self.inflow + spread.T @ injected[inner_at]
-            self.spread[inner_at] = spread
-            self.rest[inner_at] = solved[:, m:]
+            self.spread[inner_at] = solved[:, :count]
+            self.rest[inner_at] = solved[:, count:]
+            self.matrix = self.matrix - outward.T @ solved[:, :count]
+            self.inflow = self.inflow + solved[:, :count].T @ injected[inner_at]
         self.matrix = 0.5 * (self.matrix + self.matrix.T)
         balance(self.matrix)
 
     @cached_property
     def inner_ohms(self) -> Floats:
         """What one amp into an eliminated node, a column, lifts each node by, with all kept nodes held."""
-        laplacian, inner = self._inner
+        laplacian = _laplacian(self._wiring)
         ohms: Floats = np.zeros_like(laplacian)
-        at = np.ix_(inner, inner)
+        at = np.ix_(self._inner, self._inner)
         ohms[at] = np.linalg.inv(laplacian[at])
         return ohms
+
+
+def _laplacian(wiring: Wiring) -> Floats:
+    """The conductance matrix of everything in a wiring that never changes, the reference first."""
+    n = wiring.nodes
+    laplacian = np.zeros((n, n))
+    for path in wiring.paths:
+        laplacian[path.start, path.end] -= path.siemens
+        laplacian[path.end, path.start] -= path.siemens
+    balance(laplacian)
+    return laplacian
 
 
 def balance(laplacian: Floats) -> None:
