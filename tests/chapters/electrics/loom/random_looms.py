@@ -6,6 +6,8 @@ import itertools
 import random
 from typing import Any
 
+from tickover.chapters.electrics.loom.kinds import KINDS
+
 
 class _Maker:
     def __init__(self, seed: int) -> None:
@@ -209,6 +211,23 @@ def _stray(make: _Maker) -> None:
         make.wire(f"{battery}.+", make.point())
         if make.random.random() < 0.7:
             make.wire(f"{battery}.-", make.far_end())
+
+
+def extreme(seed: int) -> dict[str, Any]:
+    """A loom of this seed with many of its values at the edge of what the document allows."""
+    pick = random.Random(seed)
+    data = loom(seed, 40)
+    for part in data["components"]:
+        for value in KINDS[part["kind"]].values:
+            if pick.random() < 0.3 and value.key not in ("pull_in_volts", "drop_out_volts"):
+                low = max(value.low, 1e-9)
+                part[value.key] = low * (value.high / low) ** pick.random()
+    for wire in data["wires"]:
+        if pick.random() < 0.2:
+            wire |= {"length_mm": 0.1, "mm2": 500.0}
+        if pick.random() < 0.1:
+            wire["contact_ohms"] = 1e9
+    return data
 
 
 def settings(document: dict[str, Any]) -> list[dict[str, str]]:

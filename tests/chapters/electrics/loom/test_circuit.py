@@ -317,6 +317,19 @@ def test_kirchhoffs_current_law_and_energy(seed: int, most: int) -> None:
         assert abs(sum(power)) <= 1e-6 * sum(abs(watts) for watts in power) + 1e-9
 
 
+@pytest.mark.parametrize("seed", [95, 296, 437, 447, 598, *range(20)])
+def test_values_at_the_edge_of_what_is_allowed(seed: int) -> None:
+    """From nano-ohms to giga-ohms in one loom: still finite, and Kirchhoff's law to what doubles can carry."""
+    data = random_looms.extreme(seed)
+    circuit = Circuit(document.read(data))
+    for chosen in random_looms.settings(data)[:2]:
+        solution = circuit.solve(chosen)
+        assert all(value is None or math.isfinite(value) for value in solution.volts.values())
+        scale = max(abs(amps) for amps in solution.amps.values())
+        worst = max(abs(amps) for amps in currents_out_of_nodes(data, solution).values())
+        assert worst <= 1e-4 * scale + 1e-5
+
+
 def _branches(data: dict[str, Any], solution: Solution) -> list[tuple[str, str, float]]:
     through = {
         "battery": "+ -", "fuse": "a b", "diode": "a k", "bulb": "a b", "resistor": "a b", "ignition_coil": "15 1",
