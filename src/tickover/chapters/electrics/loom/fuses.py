@@ -11,7 +11,8 @@ import math
 from itertools import pairwise
 
 #: Overload as a multiple of the rating: shortest and longest opening time in seconds.
-#: ISO 8820-3 (road vehicles, fuse-links with tabs, blade type, medium): operating time ratings.
+#: ISO 8820-3 (road vehicles, fuse-links with tabs, blade type), operating times, as data sheets give them; not
+#: yet read in the standard itself.
 OPENING_SECONDS: dict[float, tuple[float, float]] = {
     1.35: (0.75, 600.0),
     1.60: (0.25, 50.0),
