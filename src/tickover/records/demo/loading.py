@@ -280,6 +280,7 @@ class Loading:
                 tools=item["tools"],
                 caution=item.get("caution", ""),
                 hours=item["hours"],
+                complaint=item.get("complaint", ""),
                 signed_off_at=signed_at,
                 signed_off_by=self.who if signed else "",
             )

@@ -114,6 +114,7 @@ class Migration(migrations.Migration):
                 ('tools', models.CharField(blank=True, max_length=300, verbose_name='tools')),
                 ('caution', models.TextField(blank=True, verbose_name='caution')),
                 ('hours', models.FloatField(blank=True, null=True, verbose_name='hours, about')),
+                ('complaint', models.CharField(blank=True, help_text='Where the job is to find a fault: the complaint as a reading, such as seen:cranks@KEY=on=no.', max_length=300, verbose_name='complaint to search from')),
                 ('signed_off_at', models.DateTimeField(blank=True, null=True, verbose_name='signed off')),
                 ('signed_off_by', models.CharField(blank=True, max_length=80, verbose_name='by')),
                 ('remark', models.TextField(blank=True, verbose_name='remark')),
@@ -123,6 +124,11 @@ class Migration(migrations.Migration):
                 'verbose_name': 'job card',
                 'ordering': ['id'],
             },
+        ),
+        migrations.AddField(
+            model_name='faultsearch',
+            name='card',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='searches', to='records.jobcard'),
         ),
         migrations.CreateModel(
             name='JobOrder',

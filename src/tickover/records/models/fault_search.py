@@ -6,9 +6,11 @@ from django.db import models
 from django.utils import timezone
 
 from tickover.records.models.base import Record
+from tickover.records.models.jobs import JobCard
 
 
 class FaultSearch(Record):
+    card = models.ForeignKey(JobCard, on_delete=models.SET_NULL, null=True, blank=True, related_name="searches")
     complaint = models.CharField("complaint", max_length=300)
     started = models.DateTimeField(default=timezone.now)
     ended = models.DateTimeField(null=True, blank=True)

@@ -26,6 +26,12 @@ class JobCard(Record):
     tools = models.CharField("tools", max_length=300, blank=True)
     caution = models.TextField("caution", blank=True)
     hours = models.FloatField("hours, about", null=True, blank=True)
+    complaint = models.CharField(
+        "complaint to search from",
+        max_length=300,
+        blank=True,
+        help_text="Where the job is to find a fault: the complaint as a reading, such as seen:cranks@KEY=on=no.",
+    )
     signed_off_at = models.DateTimeField("signed off", null=True, blank=True)
     signed_off_by = models.CharField("by", max_length=80, blank=True)
     remark = models.TextField("remark", blank=True)

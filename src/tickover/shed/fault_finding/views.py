@@ -15,7 +15,7 @@ from tickover.faultfinding import naming, wording
 from tickover.faultfinding.complaints import complaints
 from tickover.faultfinding.search import Search, kept_after, ruled_out
 from tickover.records.as_search import loom_of, search_of
-from tickover.records.models import Build, FaultReading, FaultSearch, MilestoneReached
+from tickover.records.models import Build, FaultReading, FaultSearch, JobCard, MilestoneReached
 from tickover.records.models.words import Milestone
 from tickover.shed.base.pages import writing
 from tickover.units import BadInput
@@ -66,7 +66,9 @@ def _start(request: HttpRequest, build: Build, loom: Loom) -> HttpResponse:
         )
     reading = naming.parse_complaint(complaint, loom)
     with writing(request, f"Fault search: {wording.asks(loom, reading.test)} {reading.value}"):
-        search = FaultSearch.objects.create(build=build, complaint=str(reading))
+        card = request.POST.get("card", "")
+        asked_by = JobCard.objects.filter(build=build, pk=card).first() if card.isdecimal() else None
+        search = FaultSearch.objects.create(build=build, complaint=str(reading), card=asked_by)
         tapped = request.POST.get("complaint")
         for said in next((offer.also for offer in complaints(loom) if offer.reading == tapped), ()):
             test, _, value = said.rpartition("=")
@@ -205,6 +207,7 @@ def tried(request: HttpRequest, search_id: int) -> HttpResponse:
         record.save()
         after = FaultSearch.objects.create(
             build=build,
+            card=record.card,
             complaint=record.complaint,
             mended_before=sorted({*record.mended_before, *record.found}),
         )

@@ -7,6 +7,8 @@ from typing import Any
 from django import forms
 
 from tickover import units
+from tickover.faultfinding.naming import parse_complaint
+from tickover.records.as_search import loom_of
 from tickover.records.job_order import makes_a_circle
 from tickover.records.models import (
     Build,
@@ -29,7 +31,7 @@ MOST_HOURS = 1000
 class JobCardForm(RecordForm):
     class Meta:
         model = JobCard
-        fields = ["title", "chapter", "needed_for", "why", "caution", "tools", "hours", "remark"]
+        fields = ["title", "chapter", "needed_for", "why", "caution", "tools", "hours", "complaint", "remark"]
         help_texts = {"caution": "Left empty, the usual caution of its chapter stands on the card."}
         error_messages = {
             "title": {"required": "Give the job a title, such as “Fit the starter”."},
@@ -39,6 +41,15 @@ class JobCardForm(RecordForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["needed_for"].choices = [("", "no milestone by itself"), *Milestone.choices]
+
+    def clean_complaint(self) -> str:
+        typed: str = self.cleaned_data["complaint"].strip()
+        if not typed:
+            return ""
+        try:
+            return str(parse_complaint(typed, loom_of(self.build)))
+        except units.BadInput as problem:
+            raise forms.ValidationError(str(problem)) from problem
 
     def clean_hours(self) -> float | None:
         hours: float | None = self.cleaned_data["hours"]
