@@ -76,9 +76,7 @@ def netlists(loom: document.Loom) -> list[str]:
 
 def _hold_relays(netlist: str) -> str:
     ohms = dict(re.findall(r"^\.model (s\d+) sw .* ron=(\S+)", netlist, re.MULTILINE))
-    netlist = re.sub(
-        r"^S(\d+ \d+ \d+) ctl\d+ 0 (s\d+) on", lambda on: f"R{on[1]} {ohms[on[2]]}", netlist, flags=re.M
-    )
+    netlist = re.sub(r"^S(\d+ \d+ \d+) ctl\d+ 0 (s\d+) on", lambda on: f"R{on[1]} {ohms[on[2]]}", netlist, flags=re.M)
     return re.sub(r"^(S\d+ .*|B\d+ ctl.*|\.model s\d+ .*)\n", "", netlist, flags=re.M)
 
 
