@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 import tempfile
 import tomllib
-from importlib.resources import files
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -15,7 +14,8 @@ from tickover.chapters.electrics.loom.document import read
 from tickover.faultfinding.simulate import Answering
 
 PICTURES = Path(__file__).with_name("pictures")
-PLANTED = tomllib.loads((files("tickover.records.demo") / "data" / "planted.toml").read_text("utf-8"))
+DEMO = PICTURES.parent.parent / "src" / "tickover" / "records" / "demo"
+PLANTED = tomllib.loads((DEMO / "data" / "planted.toml").read_text("utf-8"))
 
 
 def main() -> None:
@@ -31,6 +31,7 @@ def main() -> None:
 
 
 def take(page: Page, name: str) -> None:
+    page.wait_for_load_state("networkidle")
     page.screenshot(path=PICTURES / f"{name}.png")
     print(name, file=sys.stderr)
 
@@ -54,7 +55,8 @@ def laptop(browser: Browser, address: str) -> None:
 def phone(browser: Browser, address: str) -> None:
     page = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True).new_page()
     page.goto(f"{address}/b/1/find?q=tag+17")
-    page.locator("main li a").first.tap()
+    with page.expect_navigation():
+        page.locator("main li a").first.tap()
     take(page, "tag")
     page.goto(f"{address}/b/1/fault-finding")
     loom = read(page.request.get(f"{address}/b/1/loom/document.json").json())
