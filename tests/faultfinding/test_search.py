@@ -34,7 +34,7 @@ READINGS = [
 
 
 def probabilities(search: Search) -> dict[str, float]:
-    return {h.name: float(p) for h, p in zip(search.hypotheses, search.probabilities, strict=True)}
+    return search.by_name
 
 
 # What is suspected
@@ -79,6 +79,28 @@ def test_volts_before_and_after_the_switch_name_the_switch(lamp_loom: Loom) -> N
     assert search.found.faults[0] == "stuck_open:S1"
     assert "S1" in search.found.repair
     assert search.next == []
+
+
+@pytest.mark.parametrize(
+    ("readings", "faults"),
+    [
+        (["volts:F1.a=12.6", "volts:F1.b=0", "ohms:S1.a,FRAME.lamp=0.2"], {"grounded:S1.a", "grounded:F1.b"}),
+        (["volts:F1.b=12.6", "volts:F1.b@S1=on=0"], {"grounded:S1.b", "grounded:H1.a"}),
+    ],
+    ids=["left", "renewed"],
+)
+def test_a_short_is_found_whether_its_fuse_was_left_or_renewed(
+    lamp_loom: Loom, readings: list[str], faults: set[str]
+) -> None:
+    """A run that touches the frame has blown the fuse as the complaint was tried."""
+    search = Search(lamp_loom, DARK, readings)
+    assert search.contradictions == []
+    assert search.found is not None
+    assert faults <= set(search.found.faults)
+    assert "touches the frame" in search.found.repair
+    names = [s.fault for s in search.suspects]
+    assert len(names) == len(set(names))
+    assert sum(search.by_name.values()) == pytest.approx(1.0)
 
 
 # Laws

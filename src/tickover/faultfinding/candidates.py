@@ -47,6 +47,7 @@ class Candidates:
         self.rows: Rows = np.flatnonzero(probabilities >= min(COUNTS, float(probabilities.max())))
         share = probabilities[self.rows]
         self._p: Array = share / share.sum()
+        self._names, self._name_of = np.unique(table.same_as[self.rows], return_inverse=True)
         order = np.argsort(-probabilities, kind="stable")
         self._likeliest = [int(k) for k in order[:OHMS_SUSPECTS] if probabilities[k] >= COUNTS]
 
@@ -80,7 +81,7 @@ class Candidates:
         for test in self._looks:
             likelihoods = words_fit(self.table.words(test, self.rows))
             key = (test.what, np.round(likelihoods, 6).tobytes())
-            found.append(Candidate(test, expected_information(self._p, likelihoods), key))
+            found.append(Candidate(test, self._bits(likelihoods), key))
         for test in self._ohms_tests():
             centre, spread = self.prediction(test, self.rows)
             found.append(Candidate(test, self._figure_bits(centre, spread), (str(test),)))
@@ -98,7 +99,16 @@ class Candidates:
         groups = clusters(centre, spread)
         if len(groups) < 2:
             return 0.0
-        return expected_information(self._p, outcome_likelihoods(centre, spread, groups))
+        return self._bits(outcome_likelihoods(centre, spread, groups))
+
+    def _bits(self, likelihoods: Array) -> float:
+        """Expected information about which hypothesis it is; not about whether a fuse was renewed."""
+        if len(self._names) == len(self.rows):
+            return expected_information(self._p, likelihoods)
+        p = np.bincount(self._name_of, self._p)
+        joint = np.zeros((len(self._names), likelihoods.shape[1]))
+        np.add.at(joint, self._name_of, self._p[:, None] * likelihoods)
+        return expected_information(p, joint / p[:, None])
 
     def _volts(self, settings: Settings) -> Iterator[Candidate]:
         """Volts on every wired pin in one setting; pins that show the same under every suspect are worked once."""
@@ -163,8 +173,9 @@ class Candidates:
         """
         same = np.ones(len(self.rows), dtype=np.bool_)
         at = int(np.flatnonzero(self.rows == row)[0])
+        itself = self._name_of == self._name_of[at]
         for unlike in self._unlike(at, apart):
-            same &= ~unlike
+            same &= ~unlike | itself
             if self._p[same].sum() < least:
                 break
         return [int(k) for k in self.rows[same]]

@@ -147,7 +147,7 @@ class Search:
         prior = {h.name: h.prior for h in every}
         self.hypotheses = self.table.hypotheses
         mended_weight = np.array([COMPLAINT_WRONG_SHARE if h.name in mended else 1.0 for h in self.hypotheses])
-        self._prior = np.array([prior[h.name] for h in self.hypotheses]) * mended_weight
+        self._prior = np.array([prior[h.name] for h in self.hypotheses]) * self.table.shares * mended_weight
         off, reached = effort.opened_by(loom, (r.test for r in self.readings if r.value != OUT_OF_REACH))
         self._off, self._reached = off | set(taken_off), reached
 
@@ -193,34 +193,45 @@ class Search:
 
     @cached_property
     def _order(self) -> list[int]:
+        """Rows of the table, the likeliest first."""
         return [int(k) for k in np.argsort(-self.probabilities, kind="stable")]
 
     # What is suspected ---------------------------------------------------------------------------------
 
     @cached_property
-    def _by_name(self) -> dict[str, float]:
-        return {h.name: float(p) for h, p in zip(self.hypotheses, self.probabilities, strict=True)}
+    def by_name(self) -> dict[str, float]:
+        """Probability now of every hypothesis that explains the complaint, the likeliest first."""
+        total: dict[str, float] = {}
+        for hypothesis, p in zip(self.hypotheses, self.probabilities, strict=True):
+            total[hypothesis.name] = total.get(hypothesis.name, 0.0) + float(p)
+        return dict(sorted(total.items(), key=lambda item: -item[1]))
+
+    @cached_property
+    def _said(self) -> dict[str, str]:
+        """Every hypothesis in words."""
+        return {h.name: wording.hypothesis_name(self.loom, h) for h in self.hypotheses}
 
     @cached_property
     def suspects(self) -> list[Suspect]:
         """What is suspected now, the likeliest first; what is below a thousandth is left out."""
         telling = [r for r in self.readings if r.tells]
         agrees = np.array([self.table.agrees(r) for r in telling]).reshape(len(telling), len(self.hypotheses))
+        fits: dict[str, int] = {}
+        for k, hypothesis in enumerate(self.hypotheses):
+            fits[hypothesis.name] = max(fits.get(hypothesis.name, 0), int(agrees[:, k].sum()))
         first_repair: dict[str, str] = {}
         for repair in self.table.repairs:
             for name in repair.mends:
                 first_repair.setdefault(name, repair.says)
         listed: list[Suspect] = []
-        for k in self._order:
-            probability = float(self.probabilities[k])
+        for fault, probability in self.by_name.items():
             if probability < WORTH_NAMING and listed:
                 break
-            name = wording.hypothesis_name(self.loom, self.hypotheses[k])
+            name = self._said[fault]
             why = f"{_capital(name)}: it explains the complaint"
             if telling:
-                fits = int(agrees[:, k].sum())
-                why += f" and agrees with {'all' if fits == len(telling) else fits} of {len(telling)} readings"
-            fault = self.hypotheses[k].name
+                all_or_some = "all" if fits[fault] == len(telling) else fits[fault]
+                why += f" and agrees with {all_or_some} of {len(telling)} readings"
             listed.append(Suspect(fault, probability, why + ".", name, first_repair.get(fault, "")))
         return listed
 
@@ -335,8 +346,9 @@ class Search:
             joint = p * likelihood
             left = [k for k in range(len(act)) if likelihood[k] >= LEFT_SHARE * likelihood.max()]
             left.sort(key=lambda k: -joint[k])
-            names = tuple(wording.hypothesis_name(self.loom, self.hypotheses[act[k]]) for k in left[:NAMED])
-            found.append(Answer(label, value, round(float(joint.sum() / p.sum()), 4), names, len(left)))
+            names = list(dict.fromkeys(self._said[self.hypotheses[act[k]].name] for k in left))
+            share = round(float(joint.sum() / p.sum()), 4)
+            found.append(Answer(label, value, share, tuple(names[:NAMED]), len(names)))
         return found
 
     # When to stop --------------------------------------------------------------------------------------
@@ -346,32 +358,32 @@ class Search:
         """The cause, once one repair covers it or no test at hand can tell what is left apart; None before."""
         if not self.table.explained or self.table.sound_agrees:
             return None
-        repair = repairs.best(self.table.repairs, self._by_name, ENOUGH)
+        repair = repairs.best(self.table.repairs, self.by_name, ENOUGH)
         if repair is not None and self._sure_enough(repair.mends):
             return self._stop(repair, repair.mends, "One repair mends what is left under suspicion.")
         if not self._may_stop():
             return None
         alike = {self.hypotheses[k].name for k in self.candidates.alike(self._order[0], APART, ALIKE_SHARE)}
         inside = [r for r in self.table.repairs if r.mends & alike]
-        first = repairs.likeliest(inside, {n: p for n, p in self._by_name.items() if n in alike})
+        first = repairs.likeliest(inside, {n: p for n, p in self.by_name.items() if n in alike})
         if first is None:
             return None
-        together = alike | {n for n in first.mends if self._by_name[n] >= WORTH_NAMING}
-        if sum(self._by_name[n] for n in together) >= ENOUGH and self._sure_enough(together):
+        together = alike | {n for n in first.mends if self.by_name[n] >= WORTH_NAMING}
+        if sum(self.by_name[n] for n in together) >= ENOUGH and self._sure_enough(together):
             return self._stop(first, together, "No test at hand tells these apart: try the likeliest repair first.")
         if self._ranked:
             return None
         rest, total = set[str](), 0.0
-        for k in self._order:
+        for name, probability in self.by_name.items():
             if total < ENOUGH:
-                rest.add(self.hypotheses[k].name)
-                total += float(self.probabilities[k])
+                rest.add(name)
+                total += probability
         why = "No test that is left tells these apart: try the likeliest repair first."
         return self._stop(first, rest | together, why)
 
     def _sure_enough(self, names: Collection[str]) -> bool:
         """Whether the best test left takes longer than the doubt about these is worth."""
-        doubt = 1.0 - sum(self._by_name[name] for name in names)
+        doubt = 1.0 - sum(self.by_name[name] for name in names)
         return not self._ranked or self._ranked[0][1] >= doubt * WRONG_REPAIR_MINUTES
 
     def _may_stop(self) -> bool:
@@ -379,15 +391,9 @@ class Search:
         return float(self.probabilities[self._order[0]]) >= 0.05 or not self._ranked
 
     def _stop(self, repair: repairs.Repair, names: Collection[str], why: str) -> Found:
-        kept = [k for k in self._order if self.hypotheses[k].name in names and self.probabilities[k] >= 1e-4]
-        probability = float(sum(self.probabilities[k] for k in kept))
-        return Found(
-            tuple(self.hypotheses[k].name for k in kept),
-            min(1.0, probability),
-            repair.says,
-            tuple(wording.hypothesis_name(self.loom, self.hypotheses[k]) for k in kept),
-            why,
-        )
+        kept = [name for name, p in self.by_name.items() if name in names and p >= 1e-4]
+        probability = min(1.0, sum(self.by_name[name] for name in kept))
+        return Found(tuple(kept), probability, repair.says, tuple(self._said[name] for name in kept), why)
 
     # Out -----------------------------------------------------------------------------------------------
 
@@ -451,7 +457,7 @@ def _capital(text: str) -> str:
 
 def ruled_out(before: Search, after: Search) -> str:
     """What the readings of `after` rule out that `before` still suspected, in one sentence."""
-    gone = [s for s in before.suspects if after._by_name.get(s.fault, 0.0) < GONE_SHARE * s.probability]
+    gone = [s for s in before.suspects if after.by_name.get(s.fault, 0.0) < GONE_SHARE * s.probability]
     if not gone:
         return "Rules nothing out."
     names = [s.name for s in gone[:2]]

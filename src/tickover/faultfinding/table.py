@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from tickover.chapters import causes
 from tickover.chapters.electrics.loom.document import Loom, as_json
+from tickover.chapters.electrics.loom.faults import Fault
 from tickover.faultfinding.bike import Bike, Settings, has_engine, of_kind, wired_pins
 from tickover.faultfinding.evidence import MISFIT, ohms_agree, volts_agree, volts_spread
 from tickover.faultfinding.hypotheses import Hypothesis, hypotheses
@@ -101,14 +102,21 @@ class Table:
         explain = np.flatnonzero(fits >= EXPLAINS)
         self.explained = bool(len(explain))
         rows = explain if len(explain) else np.arange(len(fits))
-        self.rows: list[int] = [int(k) for k in rows]
-        self.hypotheses: list[Hypothesis] = [self.garage.hypotheses[k] for k in self.rows]
-        self.bikes: list[Bike] = [self.garage.bikes[k] for k in self.rows]
-        self.complaint_fits: Array = fits[rows] if len(explain) else np.ones(len(rows))
+        suspected = [(self.garage.hypotheses[k], self.garage.bikes[k], float(fits[k])) for k in rows]
+        every = [row for h, bike, fit in suspected for row in self._with_fuses(h, bike, fit)]
+        self.hypotheses: list[Hypothesis] = [row[0] for row in every]
+        self.bikes: list[Bike] = [row[1] for row in every]
+        self.complaint_fits: Array = np.array([row[2] for row in every]) if self.explained else np.ones(len(every))
+        self.shares: Array = np.array([row[3] for row in every])
+        """What part of its hypothesis each row is: a blown fuse makes two of one."""
+        names = [h.name for h in self.hypotheses]
+        first = {name: k for k, name in reversed(list(enumerate(names)))}
+        self.same_as: Rows = np.array([first[name] for name in names], dtype=np.intp)
+        """The first row of the same hypothesis, for every row."""
         self.pins = self.garage.sound.pins
         self.pin_at = {pin: k for k, pin in enumerate(self.pins)}
         self.wired = np.array([self.pin_at[pin] for pin in wired_pins(self.loom)], dtype=np.intp)
-        self._everyone: Rows = np.arange(len(rows))
+        self._everyone: Rows = np.arange(len(self.bikes))
         self._figures: dict[Settings, Figures] = {}
         self._words: dict[Test, Array] = {}
         self._ohms: dict[Test, Array] = {}
@@ -120,6 +128,24 @@ class Table:
         if self.complaint.test.is_observation or not self.garage.sound.any_spark(at):
             return self.garage.starting or at
         return at
+
+    def _with_fuses(
+        self, hypothesis: Hypothesis, bike: Bike, fit: float
+    ) -> list[tuple[Hypothesis, Bike, float, float]]:
+        """A hypothesis as it stands in the table: its bike, how it fits the complaint, and its share.
+
+        A short that blows a fuse as the complaint is tried leaves it blown, or the builder has put a new one in for
+        each try. Which of the two is not known, so both are looked at, a half each.
+        """
+        at = self.when if self.complaint.test.is_observation else self.complaint.test.settings
+        standing = bike.standing(at)
+        blown = dict.fromkeys(standing.still.blown)
+        if standing.cranks and standing.turning is not None:
+            blown |= dict.fromkeys(standing.turning.blown)
+        if hypothesis.fault is None or not blown:
+            return [(hypothesis, bike, fit, 1.0)]
+        left = Bike(self.loom, (*bike.faults, *(Fault("open", fuse) for fuse in blown)))
+        return [(hypothesis, bike, fit, 0.5), (hypothesis, left, self._fits_complaint(left), 0.5)]
 
     def _fits_complaint(self, bike: Bike) -> float:
         return bike.answer(self.complaint.test, self.when)[str(self.complaint.value)]
