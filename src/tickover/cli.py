@@ -7,7 +7,6 @@ commands, so that ``tickover calc`` starts without Django and without numpy.
 from __future__ import annotations
 
 import json
-import os
 import sys
 from collections.abc import Iterable
 from dataclasses import asdict
@@ -17,9 +16,6 @@ from typing import Any, NoReturn
 import click
 
 from tickover.units import BadInput
-
-# The circuits solved here are small: a second thread for one costs more than it brings. Read when numpy is imported.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON in SI units.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
