@@ -91,8 +91,8 @@ def test_a_components_page_and_what_is_wired_to_it(client: Client) -> None:
     assert "17" in text
     assert "not known" in text
     answer = client.post(f"/c/{relay.pk}/strike-out")
-    assert answer.status_code == 400
-    assert "still has wires on it" in answer.content.decode()
+    assert answer.status_code == 422
+    assert "cannot be struck out while it is used by" in answer.content.decode()
     assert WireTag.objects.filter(build=build).count() == 2
 
 

@@ -10,5 +10,5 @@ urlpatterns = [
     path("b/<int:build_id>/loom/components/new", views.new_component, name="new_loom_component"),
     path("c/<int:component_id>", views.component, name="loom_component"),
     path("c/<int:component_id>/edit", views.edit_component, name="edit_loom_component"),
-    path("c/<int:component_id>/strike-out", views.strike_out, name="strike_out_component"),
+    path("c/<int:component_id>/strike-out", views.strike_out_component, name="strike_out_component"),
 ]

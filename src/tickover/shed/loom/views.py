@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.db.models import ProtectedError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST
+from django.urls import reverse
 
 from tickover.chapters.electrics.loom import document as documents
 from tickover.chapters.electrics.loom import faults as fault_rooms
@@ -15,6 +14,7 @@ from tickover.records.as_loom import loom_document
 from tickover.records.as_loom import read_in as read_in_records
 from tickover.records.models import Build, LoomComponent, WireTag
 from tickover.shed.base.pages import record_form, writing
+from tickover.shed.base.strike_out import strike_out
 from tickover.shed.loom.forms import ComponentForm, ReadInForm
 from tickover.units import BadInput
 
@@ -141,13 +141,6 @@ def edit_component(request: HttpRequest, component_id: int) -> HttpResponse:
     return record_form(request, ComponentForm, record.build, record=record, title=str(record), chapter="loom")
 
 
-@require_POST
-def strike_out(request: HttpRequest, component_id: int) -> HttpResponse:
+def strike_out_component(request: HttpRequest, component_id: int) -> HttpResponse:
     record = get_object_or_404(LoomComponent.objects.select_related("build"), pk=component_id)
-    build = record.build
-    try:
-        with writing(request, f"Struck out: {record}"):
-            record.delete()
-    except ProtectedError:
-        raise BadInput(f"{record} still has wires on it; take their ends off it first.") from None
-    return redirect("loom", build.pk)
+    return strike_out(request, record, chapter="loom", then=reverse("loom", args=[record.build_id]))

@@ -9,5 +9,5 @@ urlpatterns = [
     path("b/<int:build_id>/sheets/<str:sheet_id>/drawing.<str:form>", views.drawing, name="sheet_drawing"),
     path("y/<int:saved_id>", views.saved_sheet, name="saved_sheet"),
     path("y/<int:saved_id>/again", views.work_again, name="work_again"),
-    path("y/<int:saved_id>/strike-out", views.strike_out, name="strike_out_sheet"),
+    path("y/<int:saved_id>/strike-out", views.strike_out_sheet, name="strike_out_sheet"),
 ]

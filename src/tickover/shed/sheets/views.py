@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -15,6 +16,7 @@ from tickover.chapters import CHAPTERS
 from tickover.drawing import to_dxf, to_pdf, to_svg
 from tickover.records.models import Build, Reading, SavedSheet
 from tickover.shed.base.pages import writing
+from tickover.shed.base.strike_out import strike_out
 from tickover.units import BadInput, Measure
 
 
@@ -235,10 +237,6 @@ def work_again(request: HttpRequest, saved_id: int) -> HttpResponse:
     return redirect(saved)
 
 
-@require_POST
-def strike_out(request: HttpRequest, saved_id: int) -> HttpResponse:
+def strike_out_sheet(request: HttpRequest, saved_id: int) -> HttpResponse:
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
-    build = saved.build
-    with writing(request, f"Struck out: worked sheet {saved}"):
-        saved.delete()
-    return redirect("sheets", build.pk)
+    return strike_out(request, saved, chapter="sheets", then=reverse("sheets", args=[saved.build_id]))
