@@ -216,6 +216,12 @@ def test_a_complaint_that_a_sound_bike_would_have_is_said(demo: Loom) -> None:
     assert search.found is None
 
 
+def test_dry_plugs_are_a_complaint_though_a_sound_bike_may_have_them(demo: Loom) -> None:
+    search = Search(demo, "seen:plugs=dry", ["seen:spark@KEY=on,START=in=yes", "seen:fuel_flow=too little"])
+    assert search.contradictions == []
+    assert search.suspects[0].fault.startswith("fuel:")
+
+
 def test_a_complaint_that_nothing_explains_is_said(lamp_loom: Loom) -> None:
     document = as_json(lamp_loom)
     document["components"] = [*document["components"], {"id": "H2", "kind": "bulb", "watts": 5, "volts": 12}]  # type: ignore[misc]

@@ -29,6 +29,8 @@ Rows = npt.NDArray[np.intp]
 
 EXPLAINS = 1e-3
 """A hypothesis explains a complaint that it makes at least this likely."""
+USUAL = 0.5
+"""What a sound bike does this often is no complaint."""
 SHOWS_VOLTS = 0.4
 """Two hypotheses differ in a setting when some pin differs by more than this."""
 MOST_TRIED = 1500
@@ -97,7 +99,7 @@ class Table:
         self.loom = document.loom
         self.garage = garage(document)
         self.complaint = complaint
-        self.sound_agrees = self._fits_complaint(self.garage.sound) > EXPLAINS
+        self.sound_agrees = self._fits_complaint(self.garage.sound) >= USUAL
         fits = np.array([self._fits_complaint(bike) for bike in self.garage.bikes])
         explain = np.flatnonzero(fits >= EXPLAINS)
         self.explained = bool(len(explain))
