@@ -37,9 +37,7 @@ def test_from_an_empty_workshop_to_the_first_handover(empty_server: str, phone: 
     expect(phone.get_by_role("link", name="Left side cover").first).to_be_visible()
     build = phone.url.partition("/strip-down")[0]
     phone.goto(f"{build}/photos/new")
-    phone.set_input_files(
-        "input[type=file]", [{"name": "left.jpg", "mimeType": "image/jpeg", "buffer": jpeg()}]
-    )
+    phone.set_input_files("input[type=file]", [{"name": "left.jpg", "mimeType": "image/jpeg", "buffer": jpeg()}])
     phone.locator("main form button.main").first.tap()
     expect(phone.locator("main img").first).to_be_visible()
 
