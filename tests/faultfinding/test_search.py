@@ -263,6 +263,8 @@ def test_the_earth_is_found_and_behind_it_the_filter(demo: Loom, complaint: str)
     assert second.faults == (FILTER,)
     assert second.search.found is not None
     assert "filter" in second.search.found.repair
+    assert second.search.found.caution is not None
+    assert "vapour" in second.search.found.caution
     assert len(second.readings) <= 7
 
 

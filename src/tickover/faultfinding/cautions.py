@@ -1,5 +1,7 @@
 """What to take care of with a test at the bike."""
 
+from collections.abc import Iterable
+
 from tickover.chapters import causes
 from tickover.chapters.electrics.loom.document import Loom
 from tickover.faultfinding.naming import Test
@@ -35,4 +37,18 @@ def caution(loom: Loom, test: Test, *, cranking: bool) -> str | None:
         said.append(BATTERY)
     if cranking:
         said.append(CRANKING)
+    return " ".join(said) or None
+
+
+def repair_caution(faults: Iterable[str]) -> str | None:
+    """The usual caution of mending these: fuel vapour, an engine that turns, the battery for all wiring."""
+    said: dict[str, None] = {}
+    for fault in faults:
+        cause = causes.CAUSES.get(fault)
+        if cause is None:
+            said[BATTERY] = None
+        elif cause.chapter == "fuel":
+            said[causes.VAPOUR] = None
+        elif cause.id == "ignition:timing_off":
+            said[causes.TURNING] = None
     return " ".join(said) or None

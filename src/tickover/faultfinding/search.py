@@ -111,6 +111,7 @@ class Found:
     repair: str
     names: tuple[str, ...]
     why: str
+    caution: str | None
 
 
 @dataclass(frozen=True)
@@ -393,7 +394,8 @@ class Search:
     def _stop(self, repair: repairs.Repair, names: Collection[str], why: str) -> Found:
         kept = [name for name, p in self.by_name.items() if name in names and p >= 1e-4]
         probability = min(1.0, sum(self.by_name[name] for name in kept))
-        return Found(tuple(kept), probability, repair.says, tuple(self._said[name] for name in kept), why)
+        names = tuple(self._said[name] for name in kept)
+        return Found(tuple(kept), probability, repair.says, names, why, cautions.repair_caution(kept))
 
     # Out -----------------------------------------------------------------------------------------------
 
@@ -412,6 +414,7 @@ class Search:
         if self.found is not None:
             lines += [f"Found ({self.found.probability:.0%}): {wording.listed(self.found.names)}."]
             lines += [f"Repair: {self.found.repair}.", self.found.why]
+            lines += [f"Caution: {self.found.caution}"] if self.found.caution else []
         else:
             lines.append("Suspected:")
             lines += [f"  {s.probability:6.1%}  {s.name}  [{s.fault}]" for s in self.suspects[:10]]

@@ -18,6 +18,10 @@ _KIND_NAMES = {
 }
 
 
+_BARE = ("splice", "ground", "battery", "starter")
+"""Kinds whose pins are bare metal: no connector to reach into from behind."""
+
+
 def component_name(part: Component) -> str:
     """`ignition box IGN`, or the name the builder gave it with its id behind."""
     if part.name:
@@ -109,12 +113,14 @@ def how(loom: Loom, test: Test, *, cranking: bool) -> str:
         return causes.OBSERVATIONS[test.what[0]].how
     stand = f"Set {switches(test.settings)}, all else at rest" if test.settings else "Leave every switch at rest"
     crank = " While it cranks" if cranking else ""
+    bare = test.kind == "volts" and loom.component(test.what[0].partition(".")[0]).kind in _BARE
+    probe = "" if bare else ", pushed in from behind with everything plugged together"
     ground = next((part for part in loom.components if part.kind == "ground"), None)
     earth = f"the {component_name(ground)}" if ground is not None else "the frame"
     if test.kind == "volts":
         return (
             f"{stand}. Meter on 20 V: black probe on clean bare metal of {earth}, red probe on "
-            f"{at_pin(loom, test.what[0])}, pushed in from behind with everything plugged together."
+            f"{at_pin(loom, test.what[0])}{probe}."
             f"{crank and crank + ', read the steady figure.'}"
         )
     if test.kind == "lamp":
