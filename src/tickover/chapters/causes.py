@@ -12,14 +12,12 @@ only needs to know which answer speaks for which cause, and about how loudly.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-VAPOUR = (
+from tickover.chapters.cautions import CRANKING, PETROL_VAPOUR
+
+SPARKS_NEAR_FUEL = (
     "Petrol vapour can catch fire or explode. Work outdoors or with the doors open, engine cold, "
     "no flame and "
     "no sparks near, a dry-powder extinguisher in reach, and catch the fuel in a closed can."
-)
-PLUGS_OUT = (
-    "Cranking with a plug out blows fuel mist out of its hole. Ground every lead well away from the hole, "
-    "and keep face and hands clear."
 )
 TURNING = "The engine turns or may start: neutral, bike on its stand, hands clear of chain and sprockets, doors open."
 CLEANER = "Carburettor cleaner harms skin, eyes and lungs: gloves, goggles and moving air."
@@ -78,7 +76,7 @@ OBSERVATIONS: dict[str, Observation] = {
             0.5,
             needs="cranks",
             without=_says("no", 0.9, "yes"),
-            caution=VAPOUR,
+            caution=SPARKS_NEAR_FUEL,
         ),
         Observation(
             "plugs",
@@ -89,7 +87,7 @@ OBSERVATIONS: dict[str, Observation] = {
             4.0,
             needs="cranks",
             without=_says("dry", 0.9, "wet"),
-            caution=VAPOUR,
+            caution=SPARKS_NEAR_FUEL,
         ),
         Observation(
             "trickle_fires",
@@ -102,7 +100,7 @@ OBSERVATIONS: dict[str, Observation] = {
             4.0,
             needs="spark",
             without=_says("no", 0.99, "yes"),
-            caution=VAPOUR + " It can spit back: filter on, face away. " + TURNING,
+            caution=SPARKS_NEAR_FUEL + " It can spit back: filter on, face away. " + TURNING,
         ),
         Observation(
             "fuel_level",
@@ -113,7 +111,7 @@ OBSERVATIONS: dict[str, Observation] = {
             {"low": 0.02, "right": 0.96, "high": 0.02},
             "A set float keeps the level.",
             5.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "fuel_flow",
@@ -124,7 +122,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("enough", 0.985, "too little"),
             "A clear tap, hose and filter pass several times what the engine burns (chapters/fuel/gravity.py).",
             5.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "flow_without_filter",
@@ -133,7 +131,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("enough", 0.985, "too little"),
             "Tap and hose alone pass more still.",
             5.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "flow_cap_open",
@@ -142,7 +140,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("enough", 0.985, "too little"),
             "A vented tank runs the same with its cap open.",
             5.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "flow_at_tap",
@@ -151,7 +149,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("enough", 0.985, "too little"),
             "The tap alone passes more still.",
             5.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "fuel_fresh",
@@ -160,7 +158,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("yes", 0.97, "no"),
             "Fuel bought this month looks and smells right.",
             1.5,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "pilot_clear",
@@ -169,7 +167,7 @@ OBSERVATIONS: dict[str, Observation] = {
             _says("yes", 0.98, "no"),
             "Only a jet that passes light passes fuel.",
             15.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "float_needle",
@@ -180,7 +178,7 @@ OBSERVATIONS: dict[str, Observation] = {
             {"right": 0.97, "height wrong": 0.015, "sticks": 0.015},
             "A clean needle moves by its own weight.",
             15.0,
-            caution=VAPOUR,
+            caution=PETROL_VAPOUR,
         ),
         Observation(
             "compression",
@@ -191,7 +189,7 @@ OBSERVATIONS: dict[str, Observation] = {
             7.0,
             needs="cranks",
             without=_says("low", 0.9, "right"),
-            caution=PLUGS_OUT,
+            caution=CRANKING,
         ),
         Observation(
             "valve_clearance",

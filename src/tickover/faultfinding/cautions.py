@@ -3,25 +3,20 @@
 from collections.abc import Iterable
 
 from tickover.chapters import causes
+from tickover.chapters.cautions import BATTERY, PETROL_VAPOUR
 from tickover.chapters.electrics.loom.document import Loom
 from tickover.faultfinding.naming import Test
 
 UNFUSED = ("battery", "starter")
 """Kinds of component whose pins have the battery's full current behind them."""
 
-CRANKING = (
-    "The engine cranks and may start: neutral, bike firm on its stand, hands and sleeves clear "
-    "of chain and sprockets, "
+ENGINE_TURNS = (
+    "The engine cranks and may start: neutral, bike firm on its stand, hands and sleeves clear of chain and sprockets, "
     "doors open. Crank for five seconds at most, then let the starter cool."
 )
-HIGH_TENSION = (
-    "The coils give tens of thousands of volts: insulated pliers, not fingers, and not at all "
-    "with a pacemaker. "
+SPARK = (
+    "The coils give tens of thousands of volts: insulated pliers, not fingers, and not at all with a pacemaker. "
     "A spark lights petrol vapour: plug holes closed, no open fuel near."
-)
-BATTERY = (
-    "A spanner or a ring across the battery burns at once: rings off, minus lead first off and last on. "
-    "A charging battery gives off gas that explodes: no flame."
 )
 
 
@@ -31,12 +26,12 @@ def caution(loom: Loom, test: Test, *, cranking: bool) -> str | None:
         return causes.OBSERVATIONS[test.what[0]].caution
     said = []
     if test.kind == "seen" and test.what[0].startswith("spark"):
-        said.append(HIGH_TENSION)
+        said.append(SPARK)
     unfused = any(loom.component(p.partition(".")[0]).kind in UNFUSED for p in test.what if test.kind != "seen")
     if test.kind == "ohms" or unfused:
         said.append(BATTERY)
     if cranking:
-        said.append(CRANKING)
+        said.append(ENGINE_TURNS)
     return " ".join(said) or None
 
 
@@ -48,7 +43,7 @@ def repair_caution(faults: Iterable[str]) -> str | None:
         if cause is None:
             said[BATTERY] = None
         elif cause.chapter == "fuel":
-            said[causes.VAPOUR] = None
+            said[PETROL_VAPOUR] = None
         elif cause.id == "ignition:timing_off":
             said[causes.TURNING] = None
     return " ".join(said) or None

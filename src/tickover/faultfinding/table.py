@@ -35,6 +35,8 @@ SHOWS_VOLTS = 0.4
 """Two hypotheses differ in a setting when some pin differs by more than this."""
 MOST_TRIED = 1500
 """So many settings of the switches are tried to find one in which the sound bike starts: about a second's work."""
+TABLES_KEPT = 8
+"""So many complaints of one loom keep their table; each takes some tens of megabytes."""
 FEW = 40
 """With no more suspects than this, settings further from the complaint are looked at too."""
 
@@ -57,6 +59,7 @@ class Garage:
     def __init__(self, loom: Loom) -> None:
         self.loom = loom
         self.sound = Bike(loom)
+        self.tables: dict[Reading, Table] = {}
         self.hypotheses = hypotheses(loom)
         self.bikes = [
             Bike(loom, (h.fault,)) if h.fault is not None else self.sound.with_cause(h.cause or "")
@@ -78,7 +81,7 @@ class Garage:
                     yield settings_key(self.loom, dict(zip((p.id for p in chosen), at, strict=True)))
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=2)
 def garage(document: Document) -> Garage:
     """The garage of a loom document, made once."""
     return Garage(document.loom)
@@ -313,11 +316,12 @@ def _column(reading: Reading) -> int:
     return reading.test.answers.index(str(reading.value))
 
 
-@lru_cache(maxsize=16)
-def _table(document: Document, complaint: Reading) -> Table:
-    return Table(document, complaint)
-
-
 def table(loom: Loom, complaint: Reading) -> Table:
-    """The table for this loom and complaint, kept for the next step."""
-    return _table(Document.of(loom), complaint)
+    """The table for this loom and complaint, kept with the loom's garage for the next step."""
+    document = Document.of(loom)
+    kept = garage(document).tables
+    if complaint not in kept:
+        while len(kept) >= TABLES_KEPT:
+            kept.pop(next(iter(kept)), None)
+        kept[complaint] = Table(document, complaint)
+    return kept[complaint]
