@@ -11,9 +11,14 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.serving import CHROMIUM, CHROMIUM_ARGUMENTS, LAPTOP, PHONE, served
+
+# The same examples in every run; how long one takes on a busy machine says nothing about the code.
+settings.register_profile("tickover", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("tickover")
 
 
 @pytest.fixture(scope="session")
