@@ -1,8 +1,7 @@
 """The usual cautions, where work can hurt someone: what can happen, then what to do."""
 
 NO_APPROVAL = (
-    "This result does not replace a licensed engineer, a qualified inspection "
-    "or the vehicle rules of your country."
+    "This result does not replace a licensed engineer, a qualified inspection or the vehicle rules of your country."
 )
 STEERING = (
     "Changed steering geometry can make a machine unstable at speed and cause a crash. "
@@ -37,10 +36,8 @@ BATTERY = (
     "Take the earth lead off first and put it on last; charge with through draught, away from sparks."
 )
 RUNNING_INDOORS = (
-    "Exhaust gas kills without smell. Run the engine outdoors, "
-    "or with the exhaust led outside and the doors open."
+    "Exhaust gas kills without smell. Run the engine outdoors, or with the exhaust led outside and the doors open."
 )
 TURNING_PARTS = (
-    "A turning chain, sprocket or wheel takes fingers off. "
-    "Measure with the engine stopped and the plug leads off."
+    "A turning chain, sprocket or wheel takes fingers off. Measure with the engine stopped and the plug leads off."
 )

@@ -43,22 +43,16 @@ def complaints(loom: Loom) -> list[Complaint]:
         coils = [coil for coil in of_kind(loom, "ignition_coil") if bikes.sound.sparks(coil, bikes.starting)]
         if len(coils) > 1:
             found += [
-                _complaint(
-                    loom, f"No spark from the {wording.component_name(coil)}", f"seen:spark.{coil.id}", where
-                )
+                _complaint(loom, f"No spark from the {wording.component_name(coil)}", f"seen:spark.{coil.id}", where)
                 for coil in coils
             ]
     for lamp, where in _lit(loom, bikes).items():
         part = loom.component(lamp)
-        found.append(
-            _complaint(loom, f"The {wording.component_name(part)} does not light", f"seen:lit.{lamp}", where)
-        )
+        found.append(_complaint(loom, f"The {wording.component_name(part)} does not light", f"seen:lit.{lamp}", where))
     return found
 
 
-def _complaint(
-    loom: Loom, says: str, seen: str, where: dict[str, str], also: tuple[str, ...] = ()
-) -> Complaint:
+def _complaint(loom: Loom, says: str, seen: str, where: dict[str, str], also: tuple[str, ...] = ()) -> Complaint:
     at = ",".join(f"{switch}={position}" for switch, position in where.items())
     test = parse_test(f"{seen}@{at}" if at else seen, loom)
     stand = wording.switches(test.settings)
