@@ -29,6 +29,7 @@ class Migration(migrations.Migration):
                 ('system', models.CharField(choices=[('metric', 'metric'), ('inch-pound', 'inch-pound')], default='metric', max_length=12, verbose_name='shown in')),
                 ('volts', models.FloatField(default=12.6, verbose_name='battery volts')),
                 ('loom', models.JSONField(blank=True, default=dict, verbose_name='the loom as a whole')),
+                ('address', models.CharField(blank=True, help_text='Where a phone reaches this workshop, such as http://192.168.1.20:8000; it stands in every QR code.', max_length=120, verbose_name='address on labels')),
                 ('build', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='records.build')),
             ],
             options={
@@ -102,6 +103,23 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='Inspection',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('name', models.CharField(max_length=160, verbose_name='what is inspected')),
+                ('chapter', models.CharField(choices=[('engine', 'Engine'), ('fuel', 'Fuel'), ('ignition', 'Ignition'), ('electrics', 'Electrics'), ('chassis', 'Chassis'), ('brakes', 'Brakes'), ('final_drive', 'Final drive'), ('exhaust', 'Exhaust'), ('fabrication', 'Fabrication')], default='engine', max_length=20, verbose_name='chapter')),
+                ('begun_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('remark', models.TextField(blank=True, verbose_name='remark')),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+            ],
+            options={
+                'verbose_name': 'inspection',
+                'ordering': ['-begun_at', '-id'],
+            },
+        ),
+        migrations.CreateModel(
             name='JobCard',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -112,6 +130,7 @@ class Migration(migrations.Migration):
                 ('needed_for', models.CharField(blank=True, choices=[('first start', 'first start'), ('rolling chassis', 'rolling chassis'), ('road-ready', 'road-ready')], help_text='Only where the milestone asks for the job itself; what its parts need is worked out.', max_length=20, verbose_name='needed for')),
                 ('why', models.TextField(blank=True, verbose_name='why')),
                 ('tools', models.CharField(blank=True, max_length=300, verbose_name='tools')),
+                ('consumables', models.CharField(blank=True, max_length=300, verbose_name='consumables')),
                 ('caution', models.TextField(blank=True, verbose_name='caution')),
                 ('hours', models.FloatField(blank=True, null=True, verbose_name='hours, about')),
                 ('complaint', models.CharField(blank=True, help_text='Where the job is to find a fault: the complaint as a reading, such as seen:cranks@KEY=on=no.', max_length=300, verbose_name='complaint to search from')),
@@ -265,6 +284,8 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('changed_at', models.DateTimeField(auto_now=True)),
+                ('how', models.CharField(choices=[('covers', 'covers it'), ('holds', 'holds it')], default='covers', max_length=6, verbose_name='how')),
+                ('guessed', models.BooleanField(default=False)),
                 ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
                 ('cover', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='covers', to='records.part')),
                 ('covered', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='covered_by', to='records.part')),
@@ -295,6 +316,24 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'purchase',
                 'ordering': ['state', 'what'],
+            },
+        ),
+        migrations.CreateModel(
+            name='Kit',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('name', models.CharField(max_length=160, verbose_name='kit')),
+                ('number', models.CharField(blank=True, max_length=60, verbose_name='number on it')),
+                ('arrived_on', models.DateField(blank=True, null=True, verbose_name='arrived')),
+                ('remark', models.TextField(blank=True, verbose_name='remark')),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+                ('purchase', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='kits', to='records.purchase')),
+            ],
+            options={
+                'verbose_name': 'kit',
+                'ordering': ['name', 'id'],
             },
         ),
         migrations.CreateModel(
@@ -339,6 +378,64 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='KitItem',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('name', models.CharField(max_length=120, verbose_name='what')),
+                ('count_out', models.PositiveIntegerField(default=1, validators=[django.core.validators.MaxValueValidator(10000)], verbose_name='came out')),
+                ('count_in', models.PositiveIntegerField(default=1, validators=[django.core.validators.MaxValueValidator(10000)], verbose_name='in the kit')),
+                ('stamped_old', models.CharField(blank=True, max_length=40, verbose_name='stamped, old')),
+                ('stamped_new', models.CharField(blank=True, max_length=40, verbose_name='stamped, new')),
+                ('stamped_book', models.CharField(blank=True, max_length=40, verbose_name='stamped, by the book')),
+                ('dimension', models.CharField(default='length', max_length=20, verbose_name='kind of quantity')),
+                ('sheet', models.CharField(blank=True, max_length=60, verbose_name='effect worked out by')),
+                ('sheet_input', models.CharField(blank=True, max_length=60, verbose_name='as its input')),
+                ('sheet_others', models.JSONField(blank=True, default=dict, verbose_name='its other inputs')),
+                ('remark', models.TextField(blank=True, verbose_name='remark')),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+                ('kit', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='items', to='records.kit')),
+                ('limit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='kit_items', to='records.limit')),
+                ('part', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='kit_items', to='records.part')),
+                ('new', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='kit_new', to='records.reading')),
+                ('old', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='kit_old', to='records.reading')),
+            ],
+            options={
+                'verbose_name': 'item of a kit',
+                'ordering': ['kit_id', 'id'],
+            },
+        ),
+        migrations.CreateModel(
+            name='InspectionLine',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('name', models.CharField(max_length=160, verbose_name='where')),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+                ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='records.inspection')),
+                ('limit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='inspection_lines', to='records.limit')),
+                ('part', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='inspection_lines', to='records.part')),
+                ('reading', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='inspection_lines', to='records.reading')),
+            ],
+            options={
+                'verbose_name': 'line of an inspection',
+                'ordering': ['inspection_id', 'number'],
+            },
+        ),
+        migrations.CreateModel(
+            name='Received',
+            fields=[
+                ('mark', models.UUIDField(primary_key=True, serialize=False)),
+                ('kind', models.CharField(max_length=20)),
+                ('answer', models.JSONField(default=dict)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='received', to='records.build')),
+            ],
+        ),
+        migrations.CreateModel(
             name='SavedSheet',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -375,6 +472,26 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'stint',
                 'ordering': ['-started'],
+            },
+        ),
+        migrations.CreateModel(
+            name='Remark',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('on_kind', models.CharField(max_length=40)),
+                ('on_record', models.BigIntegerField()),
+                ('text', models.TextField(blank=True, verbose_name='remark')),
+                ('sound', models.CharField(blank=True, max_length=64)),
+                ('sound_kind', models.CharField(blank=True, max_length=10)),
+                ('said_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+                ('stint', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='remarks', to='records.stint')),
+            ],
+            options={
+                'verbose_name': 'remark',
+                'ordering': ['-said_at', '-id'],
             },
         ),
         migrations.AddField(
@@ -425,6 +542,25 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='records.store', verbose_name='kept in'),
         ),
         migrations.CreateModel(
+            name='LooseCount',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('changed_at', models.DateTimeField(auto_now=True)),
+                ('name', models.CharField(max_length=120, verbose_name='what')),
+                ('counted_out', models.PositiveIntegerField(validators=[django.core.validators.MaxValueValidator(100000)], verbose_name='counted out')),
+                ('counted_in', models.PositiveIntegerField(blank=True, null=True, validators=[django.core.validators.MaxValueValidator(100000)], verbose_name='counted in')),
+                ('remark', models.TextField(blank=True, verbose_name='remark')),
+                ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
+                ('part', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='loose_counts', to='records.part', verbose_name='belongs to')),
+                ('place', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='loose_counts', to='records.store', verbose_name='kept in')),
+            ],
+            options={
+                'verbose_name': 'count',
+                'ordering': ['name', 'id'],
+            },
+        ),
+        migrations.CreateModel(
             name='FastenerSet',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -443,6 +579,7 @@ class Migration(migrations.Migration):
                 ('remark', models.TextField(blank=True, verbose_name='remark')),
                 ('build', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='%(class)ss', to='records.build')),
                 ('holds', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='fasteners', to='records.part', verbose_name='holds')),
+                ('torque_sheet', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='torques', to='records.savedsheet', verbose_name='worked out by')),
                 ('place', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='fasteners', to='records.store', verbose_name='kept in')),
             ],
             options={
@@ -482,6 +619,7 @@ class Migration(migrations.Migration):
                 ('changed_at', models.DateTimeField(auto_now=True)),
                 ('side', models.CharField(choices=[('from', 'one end'), ('to', 'other end')], max_length=4)),
                 ('pin', models.CharField(blank=True, max_length=20, verbose_name='pin')),
+                ('colours', models.CharField(blank=True, max_length=8, verbose_name='colours at this end')),
                 ('connector', models.CharField(blank=True, max_length=80, verbose_name='connector')),
                 ('cavity', models.CharField(blank=True, max_length=20, verbose_name='cavity')),
                 ('remark', models.CharField(blank=True, max_length=200, verbose_name='remark')),
@@ -508,6 +646,7 @@ class Migration(migrations.Migration):
                 ('fasteners', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='balloons', to='records.fastenerset')),
                 ('part', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='balloons', to='records.part')),
                 ('photo', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='balloons', to='records.photo')),
+                ('place', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='balloons', to='records.store')),
                 ('tag', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='balloons', to='records.wiretag')),
             ],
             options={
@@ -554,6 +693,14 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='cover',
             constraint=models.CheckConstraint(condition=models.Q(('cover', models.F('covered')), _negated=True), name='covers_another'),
+        ),
+        migrations.AddConstraint(
+            model_name='inspectionline',
+            constraint=models.UniqueConstraint(fields=('inspection', 'number'), name='inspection_line_once'),
+        ),
+        migrations.AddIndex(
+            model_name='remark',
+            index=models.Index(fields=['build', 'on_kind', 'on_record'], name='records_rem_build_i_a56705_idx'),
         ),
         migrations.AddIndex(
             model_name='reading',

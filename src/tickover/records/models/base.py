@@ -58,6 +58,13 @@ class Build(Record):
     loom = models.JSONField("the loom as a whole", default=dict, blank=True)
     """What a loom document says of the whole loom: ``name``, ``celsius``."""
 
+    address = models.CharField(
+        "address on labels",
+        max_length=120,
+        blank=True,
+        help_text="Where a phone reaches this workshop, such as http://192.168.1.20:8000; it stands in every QR code.",
+    )
+
     page = "bench"
 
     class Meta:

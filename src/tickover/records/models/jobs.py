@@ -24,6 +24,7 @@ class JobCard(Record):
     )
     why = models.TextField("why", blank=True)
     tools = models.CharField("tools", max_length=300, blank=True)
+    consumables = models.CharField("consumables", max_length=300, blank=True)
     caution = models.TextField("caution", blank=True)
     hours = models.FloatField("hours, about", null=True, blank=True)
     complaint = models.CharField(

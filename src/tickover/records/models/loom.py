@@ -78,6 +78,8 @@ class WireEnd(Record):
         verbose_name="component",
     )
     pin = models.CharField("pin", max_length=20, blank=True)
+    colours = models.CharField("colours at this end", max_length=8, blank=True)
+    """Where they were seen to differ from the tag's; empty where they are the same."""
     connector = models.CharField("connector", max_length=80, blank=True)
     cavity = models.CharField("cavity", max_length=20, blank=True)
     remark = models.CharField("remark", max_length=200, blank=True)

@@ -87,8 +87,15 @@ class Part(Record):
 
 
 class Cover(Record):
-    """``cover`` must come off before ``covered`` can be reached, so ``covered`` goes back on first."""
+    """``cover`` must come off before ``covered`` can be reached or taken off, so ``covered`` goes back on first."""
 
+    class How(models.TextChoices):
+        COVERS = "covers", "covers it"
+        HOLDS = "holds", "holds it"
+
+    how = models.CharField("how", max_length=6, choices=How, default=How.COVERS)
+    guessed = models.BooleanField(default=False)
+    """Taken from the order of removal, and not yet looked at by anybody."""
     cover = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="covers")
     covered = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="covered_by")
 
@@ -121,6 +128,14 @@ class FastenerSet(Record):
     head = models.CharField("head", max_length=40, blank=True)
     material = models.CharField("material", max_length=60, blank=True)
     torque = models.FloatField("torque", null=True, blank=True)
+    torque_sheet = models.ForeignKey(
+        "records.SavedSheet",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="torques",
+        verbose_name="worked out by",
+    )
     torque_from = models.CharField(
         "torque from", max_length=120, blank=True, help_text="Page of the book, or the sheet."
     )
@@ -145,3 +160,34 @@ class FastenerSet(Record):
 
     def __str__(self) -> str:
         return self.name
+
+
+class LooseCount(Record):
+    """Loose things that are counted out and must be counted in again: bearing balls, shims, woodruff keys."""
+
+    name = models.CharField("what", max_length=120)
+    part = models.ForeignKey(
+        Part, on_delete=models.SET_NULL, null=True, blank=True, related_name="loose_counts", verbose_name="belongs to"
+    )
+    place = models.ForeignKey(
+        Store, on_delete=models.PROTECT, null=True, blank=True, related_name="loose_counts", verbose_name="kept in"
+    )
+    counted_out = models.PositiveIntegerField("counted out", validators=[MaxValueValidator(100_000)])
+    counted_in = models.PositiveIntegerField(
+        "counted in", null=True, blank=True, validators=[MaxValueValidator(100_000)]
+    )
+    remark = models.TextField("remark", blank=True)
+
+    page = "loose_count"
+
+    class Meta:
+        verbose_name = "count"
+        ordering = ["name", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def difference(self) -> int | None:
+        """How many are missing (negative) or too many; None until they are counted in."""
+        return None if self.counted_in is None else self.counted_in - self.counted_out

@@ -7,7 +7,7 @@ from django.db import models
 
 from tickover.records.models.base import Record
 from tickover.records.models.loom import WireTag
-from tickover.records.models.parts import FastenerSet, Part
+from tickover.records.models.parts import FastenerSet, Part, Store
 from tickover.records.models.stints import Stint
 
 
@@ -42,6 +42,7 @@ class Balloon(Record):
     part = models.ForeignKey(Part, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
     fasteners = models.ForeignKey(FastenerSet, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
     tag = models.ForeignKey(WireTag, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
+    place = models.ForeignKey(Store, on_delete=models.CASCADE, null=True, blank=True, related_name="balloons")
     remark = models.CharField(max_length=200, blank=True)
 
     page = "photo"
@@ -55,8 +56,8 @@ class Balloon(Record):
         return f"balloon {self.number}: {self.target or self.remark}"
 
     @property
-    def target(self) -> Part | FastenerSet | WireTag | None:
-        return self.part or self.fasteners or self.tag
+    def target(self) -> Part | FastenerSet | WireTag | Store | None:
+        return self.part or self.fasteners or self.tag or self.place
 
     def get_absolute_url(self) -> str:
         return self.photo.get_absolute_url()
