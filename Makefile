@@ -8,7 +8,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
-DEBIAN := chromium ngspice poppler-utils
+DEBIAN := chromium libatomic1 ngspice poppler-utils
 
 # The circuits solved are small: one thread each, as the tickover command itself has it.
 export OPENBLAS_NUM_THREADS := 1
@@ -46,7 +46,8 @@ $(VENV)/test-is-set-up: $(BIN)/python requirements-dev.lock $(VENV)/run-is-set-u
 	$(PYTHON) -m pip --python $(BIN)/python install --quiet --require-hashes --requirement requirements-dev.lock
 	@touch $@
 
-# Debian packages that the tests drive: a browser, an independent circuit simulator, and PDF pages as pictures.
+# Debian packages that the tests drive: a browser (libatomic1 is for its driver), an independent circuit simulator, and
+# PDF pages as pictures.
 debian:
 	@missing=""; for package in $(DEBIAN); do \
 	  dpkg-query -W -f='$${Status}' $$package 2>/dev/null | grep -q 'ok installed' || missing="$$missing $$package"; done; \
