@@ -1,5 +1,9 @@
 """Addresses of the capture pages."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from tickover.shed.capture import photos
+
+urlpatterns: list[URLPattern] = [
+    path("b/<int:build_id>/photos/one", photos.send_photo, name="send_photo"),
+]

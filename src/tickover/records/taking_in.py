@@ -1,0 +1,54 @@
+"""A kept picture becomes a photo on record: under the running stint, once, pointing at what it was taken of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Stint, Store, WireTag
+from tickover.records.photo_files import KeptPhoto
+
+POINTED_AT: dict[type[Record], str] = {Part: "part", FastenerSet: "fasteners", WireTag: "tag", Store: "place"}
+"""What a balloon can point at, and the field that says so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The photo on record, and whether this is the first time that it was sent."""
+
+    photo: Photo
+    is_new: bool
+
+
+def take_in(build: Build, kept: KeptPhoto, *, shows: str = "", of: Record | None = None) -> Taken:
+    """Write the photo down, inside the change that the caller has opened. The same picture is not kept twice."""
+    photo = Photo.objects.filter(build=build, sha256=kept.sha256).first()
+    is_new = photo is None
+    if photo is None:
+        stint = Stint.objects.filter(build=build, ended=None).order_by("-started").first()
+        photo = Photo(
+            build=build,
+            sha256=kept.sha256,
+            kind=kept.kind,
+            width=kept.width,
+            height=kept.height,
+            taken_at=kept.taken_at,
+            stint=stint,
+            shows=shows,
+        )
+        photo.save()
+    if of is not None:
+        point_at(photo, of)
+    return Taken(photo, is_new)
+
+
+def point_at(photo: Photo, record: Record, x: float = 0.5, y: float = 0.5) -> Balloon | None:
+    """A balloon on the photo that points at ``record``; ``None`` where one does already, or none can."""
+    field = POINTED_AT.get(type(record))
+    if field is None or photo.balloons.filter(**{field: record}).exists():
+        return None
+    last = photo.balloons.order_by("-number").first()
+    balloon = Balloon(
+        build=photo.build, photo=photo, number=last.number + 1 if last else 1, x=x, y=y, **{field: record}
+    )
+    balloon.save()
+    return balloon

@@ -1,0 +1,63 @@
+"""One photo sent from a phone: kept, filed, and answered for, exactly once."""
+
+from __future__ import annotations
+
+from typing import Any, BinaryIO, cast
+
+from django.apps import apps
+from django.http import HttpRequest, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_POST
+
+from tickover.records import photo_files
+from tickover.records.models import Build, Record
+from tickover.records.received import mark_of, once
+from tickover.records.taking_in import take_in
+from tickover.shed.base.pages import writing
+from tickover.units import BadInput
+
+
+@require_POST
+def send_photo(request: HttpRequest, build_id: int) -> JsonResponse:
+    """Fields: ``photo``; optional ``mark`` (UUID), ``shows``, ``on_kind`` and ``on_record`` (what it was taken of)."""
+    build = get_object_or_404(Build, pk=build_id)
+    try:
+        return JsonResponse(_receive(request, build))
+    except BadInput as problem:
+        return JsonResponse({"says": str(problem)}, status=422)
+
+
+def _receive(request: HttpRequest, build: Build) -> dict[str, Any]:
+    mark = mark_of(request.POST.get("mark", ""))
+    of = _taken_of(request, build)
+    shows = request.POST.get("shows", "").strip()
+    if len(shows) > 200 or "\0" in shows:
+        raise BadInput("What it shows is longer than 200 letters; say it shorter.")
+    upload = request.FILES.get("photo")
+    if upload is None:
+        raise BadInput("No picture came with it; choose one and send it again.")
+    kept = photo_files.keep(cast(BinaryIO, upload), upload.name or "photo")
+
+    def write() -> dict[str, Any]:
+        with writing(request, f"A photo of {of}"[:300] if of else "A photo"):
+            taken = take_in(build, kept, shows=shows, of=of)
+        says = "Kept" if taken.is_new else "The same picture was here already"
+        return {"photo": taken.photo.pk, "address": taken.photo.get_absolute_url(), "says": f"{says}: {taken.photo}."}
+
+    return once(build, mark, "photo", write)
+
+
+def _taken_of(request: HttpRequest, build: Build) -> Record | None:
+    """The record from whose page the photo was sent."""
+    kind, number = request.POST.get("on_kind", ""), request.POST.get("on_record", "")
+    if not kind and not number:
+        return None
+    try:
+        model = apps.get_model("records", kind)
+    except (LookupError, ValueError):
+        model = None
+    if model is not None and issubclass(model, Record) and number.isdecimal() and len(number) < 19:
+        record: Record | None = model._base_manager.filter(pk=number, build=build).first()
+        if record is not None:
+            return record
+    raise BadInput(f"There is no “{kind[:40]} {number[:20]}” in this build to file the photo with.")
