@@ -48,6 +48,17 @@ EXAMPLES: dict[str, dict[str, str | float | Measure | None]] = {
         "rolling": "1.95 m",
         "apart": "560 mm",
     },
+    "engine.bore_shape": {
+        "top_across": "67.06 ± 0.01 mm",
+        "top_along": "67.04 mm",
+        "middle_across": "67.05 mm",
+        "middle_along": "67.04 mm",
+        "bottom_across": "67.03 mm",
+        "bottom_along": "67.02 mm",
+        "out_of_round_limit": "0.05 mm",
+    },
+    "engine.piston_clearance": {"bore": "67.05 ± 0.01 mm", "piston": "66.94 mm", "at_most": "0.12 mm"},
+    "fuel.jet_flow": {"jet": "95", "instead_of": "100"},
 }
 
 

@@ -1,3 +1,8 @@
 """The engine."""
 
-SHEETS = {"cranking_compression": "compression", "wear": "wear"}
+SHEETS = {
+    "cranking_compression": "compression",
+    "wear": "wear",
+    "bore_shape": "bores",
+    "piston_clearance": "bores",
+}

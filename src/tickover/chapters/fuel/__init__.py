@@ -1,3 +1,3 @@
 """Tank, supply and carburettors."""
 
-SHEETS = {"bowl_level": "float_bowl"}
+SHEETS = {"bowl_level": "float_bowl", "jet_flow": "jets"}
