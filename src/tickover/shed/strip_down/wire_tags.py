@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
+from django.db import IntegrityError
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
+from tickover.records.marks import first_free
 from tickover.records.models import Build, WireEnd, WireTag
-from tickover.shed.base.pages import record_form
+from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down.forms import WireTagForm
+from tickover.shed.strip_down.tag_rows import MOST_ROWS, Rows, offer
+from tickover.units import BadInput
 
 
 def _get(tag_id: int) -> WireTag:
@@ -56,7 +61,6 @@ def wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
 
 def new_wire_tag(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    marks = [int(mark) for mark in build.wiretags.values_list("mark", flat=True) if mark.isdecimal()]
     return record_form(
         request,
         WireTagForm,
@@ -65,7 +69,7 @@ def new_wire_tag(request: HttpRequest, build_id: int) -> HttpResponse:
         button="Write it down",
         chapter="strip_down",
         template="strip_down/wire_tag_form.html",
-        initial={"mark": str(max(marks, default=0) + 1)},
+        initial={"mark": first_free(build.wiretags.values_list("mark", flat=True))},
     )
 
 
@@ -86,3 +90,74 @@ def strike_out_wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
     record = _get(tag_id)
     then = reverse("strip_down", args=[record.build_id]) + "?show=tags"
     return strike_out(request, record, chapter="strip_down", then=then)
+
+
+def many_wire_tags(request: HttpRequest, build_id: int) -> HttpResponse:
+    """A whole connector or branch of the loom: rows of wire ends, written down all together or not at all."""
+    build = get_object_or_404(Build, pk=build_id)
+    rows = Rows.typed(build, request.POST) if request.method == "POST" else Rows(build, [])
+    lines, wrong, pasted_wrong = request.POST.get("lines", ""), "", ""
+    if request.method != "POST":
+        rows.offer_next()
+    elif "another" in request.POST:
+        if len(rows.rows) >= MOST_ROWS:
+            wrong = f"A page holds {MOST_ROWS} rows; write these down first."
+        else:
+            row = rows.offer_next()
+            if request.headers.get("HX-Request"):
+                return render(request, "strip_down/tag_row.html", {"build": build, "row": row, "is_new": True})
+        rows.show_offers()
+    elif "paste" in request.POST:
+        try:
+            rows.take_in(lines)
+            lines = ""
+        except BadInput as problem:
+            pasted_wrong = str(problem)
+        if not rows.rows:
+            rows.offer_next()
+        rows.show_offers()
+    elif rows.check():
+        try:
+            return _write_down(request, build, rows)
+        except IntegrityError:
+            wrong = "One of these marks was taken by somebody else in the meantime; press the button again."
+    elif not any(row.errors for row in rows.rows):
+        wrong = "Nothing is written in the rows yet; give the first wire’s colours or where its other end is."
+        rows.show_offers()
+    context = {
+        "build": build,
+        "chapter": "strip_down",
+        "rows": rows.rows or [rows.offer_next()],
+        "lines": lines,
+        "wrong": wrong,
+        "pasted_wrong": pasted_wrong,
+        "connectors": _connectors(build),
+    }
+    refused = request.method == "POST" and not ({"another", "paste"} & request.POST.keys() and not pasted_wrong)
+    return render(request, "strip_down/many_wire_tags.html", context, status=422 if refused else 200)
+
+
+def _write_down(request: HttpRequest, build: Build, rows: Rows) -> HttpResponse:
+    marks = list(dict.fromkeys(row.cleaned_data["mark"] for row in rows.rows))
+    named = f"tag {marks[0]}" if len(marks) == 1 else f"{len(marks)} wire tags, {marks[0]} to {marks[-1]}"
+    with writing(request, f"Written down: {named}"):
+        rows.save()
+    left = f" The last row, tag {rows.left_out}, was as it was offered and is left out." if rows.left_out else ""
+    messages.success(request, f"Written down: {named}.{left}")
+    return redirect(f"{reverse('strip_down', args=[build.pk])}?show=tags")
+
+
+def _connectors(build: Build) -> list[str]:
+    """Names of connectors that are on record, to choose from while typing."""
+    named = WireEnd.objects.filter(build=build).exclude(connector="").order_by("connector")
+    return list(named.values_list("connector", flat=True).distinct()[:100])
+
+
+def wire_mark(request: HttpRequest, build_id: int, number: int) -> HttpResponse:
+    """What the mark typed in a row stands for already, with the offer to join it."""
+    build = get_object_or_404(Build, pk=build_id)
+    rows = Rows.typed(build, {key: value for key, value in request.GET.items() if key == f"{number}-mark"})
+    tag = build.wiretags.filter(mark=request.GET.get(f"{number}-mark", "").strip()).prefetch_related("ends").first()
+    for row in rows.rows:
+        row.offer = offer(tag) if tag else ""
+    return render(request, "strip_down/tag_offer.html", {"row": rows.rows[0] if rows.rows else None})
