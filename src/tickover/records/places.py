@@ -1,0 +1,96 @@
+"""Which place stands in which, and what lies in a place and in all that it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import Count
+
+from tickover.records.models import FastenerSet, LooseCount, Part, Store
+
+KEPT: tuple[type[Part] | type[FastenerSet] | type[LooseCount], ...] = (Part, FastenerSet, LooseCount)
+"""What can lie in a place."""
+
+
+class Places:
+    """The places of one build, read once: names, what each stands in, what each holds."""
+
+    def __init__(self, build_id: int) -> None:
+        rows = Store.objects.filter(build=build_id).order_by("name", "pk").values_list("pk", "name", "mark", "inside")
+        self.inside: dict[int, int | None] = {}
+        self.called: dict[int, str] = {}
+        self.holds: dict[int | None, list[int]] = {}
+        for number, name, mark, inside in rows:
+            self.inside[number] = inside
+            self.called[number] = str(Store(name=name, mark=mark))
+            self.holds.setdefault(inside, []).append(number)
+
+    def within(self, place: int) -> list[int]:
+        """The numbers of a place and of all that stands in it, each before what it holds."""
+        found: list[int] = []
+        seen: set[int] = set()
+        waiting = [place]
+        while waiting:
+            number = waiting.pop()
+            if number not in seen:
+                seen.add(number)
+                found.append(number)
+                waiting.extend(reversed(self.holds.get(number, [])))
+        return found
+
+    def path(self, place: int) -> list[int]:
+        """The numbers of all that a place stands in, the outermost first, and its own."""
+        numbers: list[int] = []
+        at: int | None = place
+        while at is not None and at not in numbers:
+            numbers.insert(0, at)
+            at = self.inside.get(at)
+        return numbers
+
+    def says(self, place: int, below: int | None = None) -> str:
+        """“shelf B › box 5”; ``below`` leaves out that place and all that it stands in."""
+        path = self.path(place)
+        if below in path:
+            path = path[path.index(below) + 1 :]
+        return " › ".join(self.called[number] for number in path if number in self.called)
+
+    def counts(self, build_id: int) -> tuple[dict[int, int], dict[int, int]]:
+        """How many things lie in each place itself, and with all that it holds."""
+        here = dict.fromkeys(self.inside, 0)
+        for model in KEPT:
+            placed = model._default_manager.filter(build=build_id, place__isnull=False).order_by()
+            for number, count in placed.values("place").annotate(count=Count("pk")).values_list("place", "count"):
+                here[number] = here.get(number, 0) + count
+        within = dict(here)
+        for root in self.holds.get(None, []):
+            for number in reversed(self.within(root)):
+                outer = self.inside[number]
+                if outer is not None:
+                    within[outer] += within[number]
+        return here, within
+
+
+def by_mark(build_id: int, typed: str) -> list[Store]:
+    """Places by what is written on them or by their name: the exact mark first, at most 60."""
+    words = " ".join(typed.split())
+    if not words:
+        return []
+    places = Store.objects.filter(build=build_id).select_related("inside")
+    exact = list(places.filter(mark__iexact=words)[:60]) or list(places.filter(name__iexact=words)[:60])
+    known = {place.pk for place in exact}
+    for word in words.split():
+        places = places.filter(mark__icontains=word) | places.filter(name__icontains=word)
+    return exact + [place for place in places.distinct()[:60] if place.pk not in known]
+
+
+def is_mark(place: Store, typed: str) -> bool:
+    """Whether this very mark or name was typed."""
+    words = " ".join(typed.split()).casefold()
+    return words in (place.mark.casefold(), place.name.casefold())
+
+
+def names(records: Iterable[object], most: int = 5) -> str:
+    """“tap, float bowl and 7 more”."""
+    all_names = [str(record) for record in records]
+    more = f" and {len(all_names) - most} more" if len(all_names) > most else ""
+    return ", ".join(all_names[:most]) + more
