@@ -29,6 +29,7 @@ TRAIL = {"rake": "27 ± 0.2 deg", "offset": "55 ± 0.5 mm", "front_radius": "305
 EXAMPLES: dict[str, dict[str, str | float | Measure | None]] = {
     "chassis.trail": dict(TRAIL),
     "fabrication.hole_centres": {"outer": "80.12 ± 0.02 mm", "inner": "63.52 ± 0.02 mm", "wanted": "71.8 mm"},
+    "fabrication.bolt_torque": {"diameter": "10 mm", "pitch": "1.25 mm", "property_class": "8.8", "friction": "0.12"},
     "electrics.voltage_drop": {"length": "3 m", "area": "1.5 mm²", "current": "5 ± 0.2 A"},
     "engine.cranking_compression": {"compression_ratio": "9:1", "read_1": "150 psi", "read_2": "128 psi"},
     "engine.wear": {"service_limit": "67.10 mm", "reading": "67.06 ± 0.01 mm", "standard": "67.02 mm"},

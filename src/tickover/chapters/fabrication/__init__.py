@@ -1,3 +1,3 @@
 """Measuring up, marking out and making parts."""
 
-SHEETS = {"hole_centres": "hole_centres"}
+SHEETS = {"hole_centres": "hole_centres", "bolt_torque": "bolt_torque"}
