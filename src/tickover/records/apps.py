@@ -6,6 +6,7 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.db.backends.signals import connection_created
+from django.db.models.signals import post_migrate
 
 
 def _open_sqlite_safely(sender: object, connection: Any, **kwargs: object) -> None:
@@ -23,4 +24,7 @@ class RecordsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
+        from tickover.records.find_index import fill_if_empty
+
+        post_migrate.connect(fill_if_empty, sender=self, dispatch_uid="tickover-find")
         connection_created.connect(_open_sqlite_safely, dispatch_uid="tickover-sqlite")

@@ -1,90 +1,260 @@
-"""One search over everything that is written down."""
+"""One search over everything that is written down, forgiving of how it is typed."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import chain
 
-from django.db.models import Case, Q, QuerySet, Value, When
+from django.db import connection
+from django.db.models import Max, Q
+from rapidfuzz import fuzz, process
 
-from tickover.records.models import (
-    Build,
-    FastenerSet,
-    JobCard,
-    Limit,
-    LoomComponent,
-    Part,
-    Photo,
-    Purchase,
-    Reading,
-    Record,
-    Stint,
-    Store,
-    WireTag,
-)
+from tickover.records.find_index import BY_NUMBER, KINDS, KINDS_MOST, Kind, Words, words_of
+from tickover.records.find_words import compact, words
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Store, WireTag
 
-MOST = 40
-"""As many records of one kind are shown; the count says how many there are."""
+MOST = 30
+"""As many are shown."""
+LOOKED_AT = 120
+"""Records that are weighed against each other, for each way of asking."""
+ENOUGH = 8
+"""With fewer that hold what was typed, the nearest other words are looked for as well."""
+NEAR = 80
+"""Likeness in per cent from which a word may be a mistyped other one."""
+SAYS_NOTHING = {"the", "of", "a", "an", "in", "on", "and", "for", "to"}
+
+BESIDE = {
+    "part": ("place__inside",),
+    "fastenerset": ("place__inside", "holds"),
+    "loosecount": ("place__inside",),
+    "store": ("inside__inside",),
+    "reading": ("part",),
+    "limit": ("part",),
+}
 
 
 @dataclass(frozen=True)
 class Found:
-    """The records of one kind that hold every word."""
+    """A record, a photo that points at it, where it is kept, and what of the words typed stands otherwise in it."""
 
+    record: Record
     kind: str
-    count: int
-    records: list[Record]
+    photo: Photo | None
+    place: Store | None
+    differs: str
 
 
-# Which fields of each kind are searched, and what its lines show beside the name.
-SEARCHED: list[tuple[type[Record], str, tuple[str, ...], tuple[str, ...]]] = [
-    (Part, "Parts", ("name", "number", "remark", "place__name", "place__mark", "chapter", "condition"), ("place",)),
-    (FastenerSet, "Fastener sets",
-     ("name", "thread", "head", "material", "remark", "holds__name", "place__name", "place__mark", "joint"),
-     ("holds", "place")),
-    (WireTag, "Wire tags",
-     ("mark", "ident", "colours", "function", "remark", "ends__pin", "ends__connector", "ends__component__ident",
-      "ends__component__name"), ()),
-    (Store, "Places", ("name", "mark", "remark", "inside__name"), ("inside",)),
-    (JobCard, "Job cards", ("title", "why", "tools", "remark", "steps__says"), ()),
-    (LoomComponent, "Loom components", ("ident", "name", "kind"), ()),
-    (Photo, "Photos", ("shows", "balloons__remark", "balloons__part__name", "balloons__tag__mark"), ()),
-    (Reading, "Readings", ("name", "typed", "remark", "part__name"), ()),
-    (Limit, "Limits", ("name", "source"), ()),
-    (Purchase, "Purchases", ("what", "supplier", "remark"), ()),
-    (Stint, "Stints", ("aim", "stopped_at", "next_up", "not_safe"), ()),
-]  # fmt: skip
+@dataclass(frozen=True)
+class Asked:
+    """One reading of what was typed: for each word those on record that it may be, with their likeness (0 to 1)."""
+
+    typed: tuple[str, ...]
+    may_be: tuple[dict[str, float], ...]
+    every: bool = True
 
 
 def find(build: Build, typed: str) -> list[Found]:
-    """Records in which every word that was typed stands somewhere; “tag 17” finds the wire tag of that mark.
+    """The records nearest to what was typed, the nearest first, of all kinds together.
 
-    Within a kind, names that begin with what was typed stand first, then names that hold it."""
-    words = [word for word in typed.replace("×", "x").split() if word.lower() not in ("the", "of", "a")][:8]
-    if not words:
+    Those in which every word stands come first; where they are few, those follow in which the words nearest to the
+    ones typed stand; where there are none, those that hold some of the words. “tag 17” finds the wire tag of that mark.
+    """
+    typed_words = tuple(word for word in words(typed) if word not in SAYS_NOTHING)[:8] or tuple(words(typed)[:8])
+    if not typed_words:
         return []
-    found = []
-    for model, kind, fields, beside in SEARCHED:
-        rows: QuerySet[Record] = model._default_manager.filter(build=build)
-        wanted = list(words)
-        if model is WireTag and len(words) > 1 and words[0].lower() == "tag":
-            rows = rows.filter(mark__iexact=words[1])
-            wanted = words[2:]
-        for word in wanted:
-            anywhere = Q()
-            for field in fields:
-                anywhere |= Q(**{f"{field}__icontains": word})
-            rows = rows.filter(anywhere)
-        rows = rows.distinct()
-        count = rows.count()
-        if count:
-            named = fields[0]
-            nearest = Case(
-                When(**{f"{named}__istartswith": typed}, then=Value(0)),
-                When(**{f"{named}__icontains": typed}, then=Value(1)),
-                default=Value(2),
+    best: dict[tuple[Kind, int], tuple[float, str]] = {}
+    for enough, way in _ways(typed_words):
+        if len(best) < enough:
+            for asked in way():
+                for key, kept in _candidates(build, asked):
+                    near = _near(asked, kept)
+                    if near[0] > best.get(key, (0.0, ""))[0]:
+                        best[key] = near
+    order = sorted(best.items(), key=lambda item: (-round(item[1][0], 1), item[0][0].number, -item[1][0], item[0][1]))
+    return _shown(build, [(*key, differs) for key, (_, differs) in order[:MOST]])
+
+
+def _ways(typed: tuple[str, ...]) -> Iterator[tuple[int, Callable[[], list[Asked]]]]:
+    """As it was typed; with the nearest words on record; with some of the words only. Each where too few were found."""
+    yield 1, lambda: [Asked(typed, tuple({word: 1.0} for word in typed))]
+    yield ENOUGH, lambda: [asked for asked in _spelt_otherwise(typed) if all(asked.may_be)]
+    yield (1 if len(typed) > 1 else 0), lambda: [replace(_spelt_otherwise(typed)[0], every=False)]
+
+
+def _spelt_otherwise(typed: tuple[str, ...]) -> list[Asked]:
+    """The words with those on record that they may be; and the same with two that follow each other made one."""
+    spellings = [typed]
+    spellings += [(*typed[:at], typed[at] + typed[at + 1], *typed[at + 2 :]) for at in range(len(typed) - 1)]
+    nearest = {word: _nearest(word) for word in dict.fromkeys(chain(*spellings))}
+    return [Asked(spelling, tuple(nearest[word] for word in spelling)) for spelling in spellings]
+
+
+def _nearest(word: str) -> dict[str, float]:
+    """The words on record that ``word`` may be."""
+    found = {word: 1.0}
+    if len(word) < 4 or connection.vendor != "sqlite":
+        return found
+    spread = 1 if len(word) < 6 else 2
+    plain = word.isalpha()
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT word FROM records_find_word WHERE plain = %s AND size BETWEEN %s AND %s",
+            [plain, len(word) - spread, len(word) + spread],
+        )
+        known = [row[0] for row in cursor.fetchall()]
+        cursor.execute("SELECT word FROM records_find_word WHERE plain AND instr(word, %s) > 1 LIMIT 12", [word])
+        held = {row[0]: 0.85 for row in cursor.fetchall()}
+    like = process.extract(word, known, scorer=fuzz.ratio, score_cutoff=NEAR if plain else 88, limit=6)
+    return held | {near: score / 100 for near, score, _ in like} | found
+
+
+# -- candidates ------------------------------------------------------------------------------------------------
+
+
+def _candidates(build: Build, asked: Asked) -> Iterable[tuple[tuple[Kind, int], Words]]:
+    return _from_the_index(build, asked) if connection.vendor == "sqlite" else from_the_records(build, asked)
+
+
+def _from_the_index(build: Build, asked: Asked) -> Iterator[tuple[tuple[Kind, int], Words]]:
+    """Records that may be meant: those of this very name, those with the words in it, those with them at all."""
+    together = (" AND " if asked.every else " OR ").join(_term(may_be) for may_be in asked.may_be)
+    wholes = " OR ".join(f'"{whole}"' for whole in sorted(_wholes(asked)))
+    seen: set[int] = set()
+    with connection.cursor() as cursor:
+        for match in (f"whole : ({wholes})", f"name : ({together})", f"{{name beside}} : ({together})"):
+            cursor.execute(
+                "SELECT rowid, whole, name, beside FROM records_find"
+                " WHERE records_find MATCH %s AND build = %s LIMIT %s",
+                [match, build.pk, LOOKED_AT],
             )
-            rows = rows.annotate(nearest=nearest).order_by("nearest", named, "id").select_related(*beside)
-            found.append(Found(kind, count, list(rows[:MOST])))
-    if found and words[0].lower() == "tag":
-        found.sort(key=lambda group: group.kind != "Wire tags")
-    return found
+            for row, whole, name, beside in cursor.fetchall():
+                if row not in seen:
+                    seen.add(row)
+                    number, kind = divmod(row, KINDS_MOST)
+                    yield (BY_NUMBER[kind], number), Words(build.pk, whole, name, beside)
+
+
+def _wholes(asked: Asked) -> set[str]:
+    likeliest = [max(may_be, key=lambda word: may_be[word]) for may_be in asked.may_be]
+    return {compact(" ".join(asked.typed)), compact(" ".join(likeliest))}
+
+
+def _term(may_be: dict[str, float]) -> str:
+    said = [f'"{word}"*' if _may_go_on(word) else f'"{word}"' for word in may_be]
+    return f"({' OR '.join(said)})"
+
+
+def _may_go_on(word: str) -> bool:
+    """Whether the beginning of a word is enough: “carb” finds a carburettor, but “1” is not tag 17."""
+    return len(word) > 1 and not word.isdecimal()
+
+
+def from_the_records(build: Build, asked: Asked) -> Iterator[tuple[tuple[Kind, int], Words]]:
+    """The same where there is no full-text table: the records that hold the words, else those that hold pieces."""
+    for kind in KINDS:
+        rows = kind.model._default_manager.filter(build=build)
+        paths = (*kind.paths, *(path for path in kind.needs if path != "length"))
+        every = Q()
+        some = Q()
+        for word in asked.typed:
+            pieces = {word} if len(word) < 5 else {word[:4], word[-4:]}
+            every &= _anywhere(paths, {word, word.partition("x")[0]} if any(map(str.isdecimal, word)) else {word})
+            some |= _anywhere(paths, pieces)
+        numbers = list(rows.filter(every).order_by("pk").values_list("pk", flat=True).distinct()[:LOOKED_AT])
+        if not numbers:
+            numbers = list(rows.filter(some).order_by("pk").values_list("pk", flat=True).distinct()[:LOOKED_AT])
+        for number, kept in words_of(kind, kind.model._default_manager.filter(pk__in=numbers)).items():
+            yield (kind, number), kept
+
+
+def _anywhere(paths: Iterable[str], texts: set[str]) -> Q:
+    held = Q()
+    for path in paths:
+        for text in texts:
+            held |= Q(**{f"{path}__icontains": text})
+    return held
+
+
+# -- how near --------------------------------------------------------------------------------------------------
+
+
+def _near(asked: Asked, kept: Words) -> tuple[float, str]:
+    """How near a record is to what was asked, and what differs; (0, "") where it is not meant."""
+    wholes, beside = kept.whole.split(), kept.beside.split()
+    name = [*kept.name.split(), *wholes]
+    total = 0.0
+    otherwise: list[str] = []
+    lacking: list[str] = []
+    for typed, may_be in zip(asked.typed, asked.may_be, strict=True):
+        near, word = max((_stands_in(word, name, beside) * like, word) for word, like in may_be.items())
+        if not near and connection.vendor != "sqlite":
+            near, word = _by_likeness(typed, [*name, *beside])
+        total += near
+        if not near:
+            lacking.append(typed)
+        elif may_be.get(word, 0.0) < 1.0:
+            otherwise.append(f"“{word}”, not “{typed}”")
+    if not total or (lacking and asked.every):
+        return 0.0, ""
+    typed_whole = compact(" ".join(asked.typed))
+    own_name = 1.0 if typed_whole in wholes else 0.0
+    likeness = max((fuzz.ratio(typed_whole, whole) for whole in wholes), default=0.0) / 100
+    said = otherwise + ([f"without “{' '.join(lacking)}”"] if lacking else [])
+    return total / len(asked.typed) + own_name + 0.5 * likeness, "; ".join(said)
+
+
+def _stands_in(word: str, name: list[str], beside: list[str]) -> float:
+    """1 as a word of the name, less as the beginning of one, less again outside the name."""
+    for worth, stands in ((1.0, name), (0.55, beside)):
+        if word in stands:
+            return worth
+        if _may_go_on(word) and any(other.startswith(word) for other in stands):
+            return 0.85 * worth
+    return 0.0
+
+
+def _by_likeness(typed: str, stands: list[str]) -> tuple[float, str]:
+    like = process.extractOne(typed, stands, scorer=fuzz.ratio, score_cutoff=NEAR) if len(typed) > 3 else None
+    return (like[1] / 150, like[0]) if like else (0.0, typed)
+
+
+# -- what is shown ---------------------------------------------------------------------------------------------
+
+
+def _shown(build: Build, order: list[tuple[Kind, int, str]]) -> list[Found]:
+    by_kind: dict[Kind, list[int]] = defaultdict(list)
+    for kind, number, _ in order:
+        by_kind[kind].append(number)
+    records: dict[tuple[Kind, int], Record] = {}
+    for kind, numbers in by_kind.items():
+        rows = kind.model._default_manager.filter(build=build)
+        rows = rows.select_related(*BESIDE.get(kind.model._meta.model_name or "", ()))
+        for record in rows.filter(pk__in=numbers):
+            record.build = build
+            records[kind, record.pk] = record
+    photos = _photos(records.values())
+    shown = []
+    for kind, number, differs in order:
+        record = records.get((kind, number))
+        if record is not None:
+            place = getattr(record, "inside" if isinstance(record, Store) else "place", None)
+            photo = record if isinstance(record, Photo) else photos.get((type(record), number))
+            shown.append(Found(record, str(kind.model._meta.verbose_name), photo, place, differs))
+    return shown
+
+
+def _photos(records: Iterable[Record]) -> dict[tuple[type[Record], int], Photo]:
+    """The newest photo with a balloon at each record."""
+    of_kind: dict[type[Record], list[int]] = defaultdict(list)
+    for record in records:
+        of_kind[type(record)].append(record.pk)
+    newest: dict[tuple[type[Record], int], int] = {}
+    for model, link in ((Part, "part"), (FastenerSet, "fasteners"), (WireTag, "tag"), (Store, "place")):
+        if of_kind[model]:
+            rows = Balloon.objects.filter(**{f"{link}__in": of_kind[model]}).order_by()
+            for number, photo in rows.values_list(link).annotate(Max("photo")):
+                newest[model, number] = photo
+    photos = Photo.objects.in_bulk(set(newest.values()))
+    return {key: photos[number] for key, number in newest.items()}

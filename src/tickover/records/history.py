@@ -22,6 +22,7 @@ from django.utils import timezone
 from tickover.units import BadInput
 
 if TYPE_CHECKING:
+    from tickover.records.find_index import Touched
     from tickover.records.models import Change, Record
 
 NOBODY = "somebody at the bench"
@@ -34,6 +35,7 @@ class _Writing:
     when: datetime | None
     kept: bool
     change: Change | None = None
+    touched: Touched | None = None
 
 
 _writing: ContextVar[_Writing | None] = ContextVar("writing", default=None)
@@ -54,6 +56,9 @@ def writing(who: str = "", says: str = "", *, when: datetime | None = None, kept
     try:
         with transaction.atomic():
             yield
+            now = _writing.get()
+            if now is not None and now.touched is not None:
+                now.touched.write()
     finally:
         _writing.reset(token)
 
@@ -91,6 +96,7 @@ def note(record: Record, before: dict[str, Any] | None, after: dict[str, Any] | 
     from tickover.records.models import Change, ChangeLine
 
     now = _writing.get()
+    _is_found_by(record, before, after)
     if now is not None and not now.kept:
         return
     if before is not None and after is not None:
@@ -119,6 +125,20 @@ def note(record: Record, before: dict[str, Any] | None, after: dict[str, Any] | 
     )
 
 
+def _is_found_by(record: models.Model, before: dict[str, Any] | None, after: dict[str, Any] | None) -> None:
+    """The search follows: at once, or with all else that is being written."""
+    from tickover.records.find_index import Touched
+
+    now = _writing.get()
+    touched = (now.touched if now is not None else None) or Touched()
+    if before != after:
+        touched.add(record, before, after)
+    if now is None:
+        touched.write()
+    else:
+        now.touched = touched
+
+
 def _in_words(record: Record, before: dict[str, Any] | None, after: dict[str, Any] | None) -> str:
     kind = record._meta.verbose_name
     if before is None:
@@ -139,6 +159,7 @@ def take_back(change: Change, who: str = "") -> Change:
     """Write the fields before ``change`` again. Raises ``BadInput`` unless it is the build's last change."""
     from django.apps import apps
 
+    from tickover.records.find_index import Touched
     from tickover.records.models import Change
 
     newest = last_change(change.build_id)
@@ -154,11 +175,14 @@ def take_back(change: Change, who: str = "") -> Change:
             says=f"Taken back: {change.says}"[:300],
             takes_back=change,
         )
+        touched = Touched()
         for line in change.lines.order_by("-id"):
             model = apps.get_model("records", line.kind)
             row = model.objects.filter(pk=line.record).first()
+            was = fields_of(row) if row is not None else None
             if line.before is None:
                 if row is not None:
+                    touched.add(row, was, None)
                     models.Model.delete(row)
             else:
                 if row is None:
@@ -167,5 +191,7 @@ def take_back(change: Change, who: str = "") -> Change:
                     field = model._meta.get_field(name)
                     setattr(row, field.attname, field.to_python(value))
                 models.Model.save(row)
+                touched.add(row, was, fields_of(row))
             back.lines.create(kind=line.kind, record=line.record, name=line.name, before=line.after, after=line.before)
+        touched.write()
     return back

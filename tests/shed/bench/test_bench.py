@@ -98,25 +98,43 @@ def test_a_milestone_that_is_none_is_refused(client: Client) -> None:
 @pytest.mark.parametrize(
     ("typed", "kind", "name"),
     [
-        ("starter", "Parts", "starter"),
-        ("M8 x 1.25", "Fastener sets", "starter bolts"),
-        ("box 4", "Places", "electrics"),
-        ("tag 17", "Wire tags", "tag 17"),
-        ("RD/BK", "Wire tags", "tag 17"),
-        ("relay 87", "Wire tags", "tag 17"),
-        ("brush", "Purchases", "brush set"),
+        ("starter", "part", "starter"),
+        ("M8 x 1.25", "fastener set", "starter bolts"),
+        ("M8 x 30", "fastener set", "starter bolts"),
+        ("m8×30", "fastener set", "starter bolts"),
+        ("box 4", "place", "electrics"),
+        ("BOX4", "place", "electrics"),
+        ("tag 17", "wire tag", "tag 17"),
+        ("RD/BK", "wire tag", "tag 17"),
+        ("rdbk", "wire tag", "tag 17"),
+        ("relay 87", "wire tag", "tag 17"),
+        ("brush set", "purchase", "brush set"),
+        ("H450-31", "part", "starter"),
+        ("h45031", "part", "starter"),
+        ("satrter", "part", "starter"),
+        ("start er", "part", "starter"),
+        ("lef sied cover", "part", "left side cover"),
+        ("brake starter", "part", "starter"),
     ],
 )
-def test_everything_is_found(typed: str, kind: str, name: str) -> None:
+def test_everything_is_found_first(typed: str, kind: str, name: str) -> None:
+    first = find(full_build(), typed)[0]
+    assert (first.kind, name in str(first.record)) == (kind, True)
+
+
+def test_what_is_found_comes_with_its_picture_and_its_place(client: Client) -> None:
     build = full_build()
-    groups = {group.kind: group for group in find(build, typed)}
-    assert any(name in str(record) for record in groups[kind].records)
+    first = find(build, "sarter")[0]
+    assert (str(first.photo), str(first.place)) == ("starter in its place", "box 4 (electrics)")
+    assert first.differs == "“starter”, not “sarter”"
+    shown = page(client, f"/b/{build.pk}/find?q=sarter")
+    assert "“starter”, not “sarter”" in shown
+    assert f"/ph/{first.photo.pk}/preview" in shown  # type: ignore[union-attr]
 
 
 def test_a_tag_is_found_by_its_whole_mark() -> None:
     build = full_build()
-    found = find(build, "tag 1")
-    assert "Wire tags" not in {group.kind for group in found}
+    assert "tag 17" not in " ".join(str(row.record) for row in find(build, "tag 1") if not row.differs)
 
 
 def test_searching_for_nothing_and_for_what_is_not_there(client: Client) -> None:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from tickover.records import history
 from tickover.records.as_plan import plan_of
+from tickover.records.find import MOST
 from tickover.records.find import find as find_records
 from tickover.records.models import Build, Change, FaultSearch, MilestoneReached, Part, Photo, Stint, Store
 from tickover.records.models.words import Milestone
@@ -55,7 +56,7 @@ def find(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     typed = request.GET.get("q", "").strip()[:200]
     found = find_records(build, typed)
-    return render(request, "bench/find.html", {"build": build, "q": typed, "found": found})
+    return render(request, "bench/find.html", {"build": build, "q": typed, "found": found, "more": len(found) >= MOST})
 
 
 def changes(request: HttpRequest, build_id: int) -> HttpResponse:
