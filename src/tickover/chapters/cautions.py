@@ -41,3 +41,41 @@ RUNNING_INDOORS = (
 TURNING_PARTS = (
     "A turning chain, sprocket or wheel takes fingers off. Measure with the engine stopped and the plug leads off."
 )
+CLEANING_CHEMICALS = (
+    "Cleaners and solvents burn skin, eyes and lungs, and the vapour of many is lit by a spark. "
+    "Goggles, gloves and through draught; never put petrol or any liquid that burns into an ultrasonic bath, "
+    "and never mix cleaners."
+)
+COMPRESSED_AIR = (
+    "Compressed air drives dirt into eyes and air under the skin. "
+    "Goggles; never point it at anybody, and never spin a bearing with it: it bursts."
+)
+FIBRES = (
+    "Old brake and clutch linings may hold asbestos, which causes cancer years later. "
+    "Never blow, brush or sand them dry: wet the dust, wipe it up, bag the rag, wear a P3 mask."
+)
+BRAKE_FLUID = (
+    "Brake fluid blinds, and dissolves paint. Goggles and gloves, rinse splashes with much water at once; "
+    "fluid of one kind only, from a sealed bottle, and never into a system whose seals are of the other kind."
+)
+BLASTING = (
+    "Blasting dust scars the lungs, and grit left in an oilway or a brake destroys it. "
+    "Mask and closed cabinet, never quartz sand; plug every bore first and wash every passage out afterwards."
+)
+PAINT_MIST = (
+    "Paint mist and solvent vapour burn and poison; hardeners with isocyanates cause asthma that stays. "
+    "Two-pack paint only with air-fed breathing gear or by a painter; no flame, no heater that glows, through draught."
+)
+LIFTING = (
+    "A bike or an engine that falls crushes feet and hands. "
+    "Strap it to something that cannot move, chock the wheel that stays down, and never reach under what hangs."
+)
+SPRING_LOAD = (
+    "A spring under load throws its cap with enough force to break a face. "
+    "Take the load off first, keep the face out of its line, and hold the cap down over its last threads."
+)
+HOT = "Hot metal burns through gloves. Use tongs or thick dry leather, and keep water off hot parts and oil."
+FIRST_RIDE = (
+    "On a first ride anything may come loose. Insured and allowed where you ride, full protective clothing, dry road, "
+    "no traffic, walking pace until both brakes are proven; someone knows where you are. " + NO_APPROVAL
+)

@@ -31,7 +31,18 @@ MOST_HOURS = 1000
 class JobCardForm(RecordForm):
     class Meta:
         model = JobCard
-        fields = ["title", "chapter", "needed_for", "why", "caution", "tools", "hours", "complaint", "remark"]
+        fields = [
+            "title",
+            "chapter",
+            "needed_for",
+            "why",
+            "caution",
+            "tools",
+            "consumables",
+            "hours",
+            "complaint",
+            "remark",
+        ]
         help_texts = {"caution": "Left empty, the usual caution of its chapter stands on the card."}
         error_messages = {
             "title": {"required": "Give the job a title, such as “Fit the starter”."},

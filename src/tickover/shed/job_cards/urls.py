@@ -1,11 +1,17 @@
 from django.urls import path
 
-from tickover.shed.job_cards import card, lay_out, views
+from tickover.shed.job_cards import card, lay_out, templates_of_cards, views
 
 urlpatterns = [
     path("b/<int:build_id>/job-cards", views.job_cards, name="job_cards"),
     path("b/<int:build_id>/plan", views.plan, name="plan"),
     path("b/<int:build_id>/job-cards/new", views.new_job_card, name="new_job_card"),
+    path("b/<int:build_id>/job-cards/templates", templates_of_cards.card_templates_list, name="card_templates"),
+    path(
+        "b/<int:build_id>/job-cards/templates/<slug:template_id>",
+        templates_of_cards.card_from_template,
+        name="card_from_template",
+    ),
     path("j/<int:card_id>", card.job_card, name="job_card"),
     path("j/<int:card_id>/edit", views.edit_job_card, name="edit_job_card"),
     path("j/<int:card_id>/strike-out", views.strike_out_job_card, name="strike_out_job_card"),
