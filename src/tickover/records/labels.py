@@ -79,10 +79,12 @@ def labels_of(build: Build, records: Iterable[Labelled], base: str, *, wire: flo
     ``wire`` in mm is the diameter that flags are made for; else each wire's own, from its conductor.
     """
     places = Places(build.pk)
-    return [_label(record, places, base.rstrip("/") + record.get_absolute_url(), wire) for record in records]
+    return [
+        _label(record, places, base.rstrip("/") + record.get_absolute_url(), wire, build.system) for record in records
+    ]
 
 
-def _label(record: Labelled, places: Places, address: str, wire: float | None) -> Label:
+def _label(record: Labelled, places: Places, address: str, wire: float | None, system: str) -> Label:
     short = urlsplit(address).path.strip("/")
     if isinstance(record, Store):
         stands_in = places.says(record.inside_id) if record.inside_id else ""
@@ -97,7 +99,6 @@ def _label(record: Labelled, places: Places, address: str, wire: float | None) -
         count = f" × {record.count}" if record.count > 1 else ""
         number = f"no. {record.number}" if record.number else ""
         return Label("", record.name + count, _pieces(short, number, lies_in), address)
-    system = record.build.system
     size = f"{record.count} × {record.thread or 'size unknown'}"
     if record.length is not None:
         size += f", {units.show(record.length, 'length', system=system)}"

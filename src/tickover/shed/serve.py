@@ -96,7 +96,7 @@ def serve(*, home: Path | None, port: int, demo: bool, lan: bool, open_page: boo
     address = f"http://127.0.0.1:{port}"
     click.echo(f"tickover is open at {address}")
     if lan:
-        click.echo(f"On a phone in the same network: http://{_lan_address()}:{port}")
+        click.echo(f"On a phone in the same network: http://{lan_address()}:{port}")
         click.echo("Anyone on this network can read and write the workshop while it is open.", err=True)
     sys.stdout.flush()
     if open_page and _has_desktop():
@@ -113,7 +113,7 @@ def _has_desktop() -> bool:
     return sys.platform in ("win32", "darwin") or bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def _lan_address() -> str:
+def lan_address() -> str:
     """This machine's address on its network; no packet is sent."""
     with closing(socket.socket(socket.AF_INET, socket.SOCK_DGRAM)) as probe:
         try:
