@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from django.db.models import Count
 
 from tickover.records.models import FastenerSet, LooseCount, Part, Store
@@ -19,10 +17,12 @@ class Places:
         rows = Store.objects.filter(build=build_id).order_by("name", "pk").values_list("pk", "name", "mark", "inside")
         self.inside: dict[int, int | None] = {}
         self.called: dict[int, str] = {}
+        self.short: dict[int, str] = {}
         self.holds: dict[int | None, list[int]] = {}
         for number, name, mark, inside in rows:
             self.inside[number] = inside
             self.called[number] = str(Store(name=name, mark=mark))
+            self.short[number] = mark or name
             self.holds.setdefault(inside, []).append(number)
 
     def within(self, place: int) -> list[int]:
@@ -52,7 +52,7 @@ class Places:
         path = self.path(place)
         if below in path:
             path = path[path.index(below) + 1 :]
-        return " › ".join(self.called[number] for number in path if number in self.called)
+        return " › ".join(self.short[number] for number in path if number in self.short)
 
     def counts(self, build_id: int) -> tuple[dict[int, int], dict[int, int]]:
         """How many things lie in each place itself, and with all that it holds."""
@@ -87,10 +87,3 @@ def is_mark(place: Store, typed: str) -> bool:
     """Whether this very mark or name was typed."""
     words = " ".join(typed.split()).casefold()
     return words in (place.mark.casefold(), place.name.casefold())
-
-
-def names(records: Iterable[object], most: int = 5) -> str:
-    """“tap, float bowl and 7 more”."""
-    all_names = [str(record) for record in records]
-    more = f" and {len(all_names) - most} more" if len(all_names) > most else ""
-    return ", ".join(all_names[:most]) + more

@@ -37,9 +37,11 @@ def test_the_tree_counts_what_lies_in_each_place(build: Build) -> None:
     bag.save()
     Part(build=build, name="float needle", place=bag).save()
     Store(build=build, name="attic").save()
-    assert [(row.store.name, row.depth, row.here, row.within) for row in tree(build)] == [
-        ("attic", 0, 0, 0), (room.name, 0, 0, 3), (box.name, 1, 2, 3), ("a bag", 2, 1, 1),
-    ]  # fmt: skip
+    attic, outer = tree(build)
+    assert (attic.name, attic.here, attic.within, attic.rows) == ("attic", 0, 0, [])
+    assert (outer.name, outer.here, outer.within, outer.holds) == (room.name, 0, 3, 1)
+    [inner] = outer.rows
+    assert (inner.name, inner.here, inner.within, inner.holds, inner.rows) == (str(box), 2, 3, 1, [])
 
 
 def test_the_number_of_queries_does_not_grow(client: Client, build: Build) -> None:

@@ -2,98 +2,197 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.core.paginator import Page, Paginator
+from django.db.models import F, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from tickover.records.models import Build, FastenerSet, Part, Record, Store
+from tickover.records.models import Build, FastenerSet, LooseCount, Part, Record, Store
 from tickover.records.models.words import Joint, Now
+from tickover.records.places import Places, by_mark, is_mark
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.stores.forms import StoreForm
 from tickover.units import BadInput
 
 R = TypeVar("R", bound=Record)
+Thing = Part | FastenerSet | LooseCount
+THINGS: dict[str, type[Part] | type[FastenerSet] | type[LooseCount]] = {
+    "part": Part,
+    "fasteners": FastenerSet,
+    "count": LooseCount,
+}
+"""What can lie in a place, by the word that a form names it with: ``part:31``."""
+A_PAGE = 60
+FOUND = 30
 
 
 @dataclass
 class Row:
-    """A place in the tree: how deep it stands, and how many things lie in it and in all that it holds."""
+    """A place in the tree: what lies in it, in it and all that it holds, and what stands in it where that is shown."""
 
-    store: Store
-    depth: int
+    number: int
+    name: str
     here: int
-    within: int = 0
+    within: int
+    holds: int
+    rows: list[Row] = field(default_factory=list)
 
 
-def _counts(model: type[Part] | type[FastenerSet], build: Build) -> dict[int, int]:
-    placed = model.objects.filter(build=build, place__isnull=False).order_by()
-    return dict(placed.values("place").annotate(count=Count("pk")).values_list("place", "count"))
+def _rows(places: Places, counts: tuple[dict[int, int], dict[int, int]], numbers: list[int]) -> list[Row]:
+    here, within = counts
+    return [
+        Row(number, places.called[number], here[number], within[number], len(places.holds.get(number, ())))
+        for number in numbers
+    ]
 
 
 def tree(build: Build) -> list[Row]:
-    """All places of a build, each behind the one it stands in, in three queries."""
-    parts, fasteners = _counts(Part, build), _counts(FastenerSet, build)
-    inside: dict[int | None, list[Store]] = {}
-    for store in build.stores.order_by("-name", "-pk"):
-        inside.setdefault(store.inside_id, []).append(store)
-    rows: list[Row] = []
-    above: list[Row] = []
-    waiting = [(store, 0) for store in inside.get(None, [])]
-    while waiting:
-        store, depth = waiting.pop()
-        here = parts.get(store.pk, 0) + fasteners.get(store.pk, 0)
-        row = Row(store, depth, here)
-        rows.append(row)
-        above = [*above[:depth], row]
-        for outer in above:
-            outer.within += here
-        waiting.extend((held, depth + 1) for held in inside.get(store.pk, []))
+    """The outermost places, and what stands in each of them; the next level is asked for when one is opened."""
+    places = Places(build.pk)
+    counts = places.counts(build.pk)
+    rows = _rows(places, counts, places.holds.get(None, []))
+    for row in rows:
+        row.rows = _rows(places, counts, places.holds.get(row.number, []))
     return rows
 
 
-def nowhere(build: Build) -> tuple[list[Part], list[FastenerSet]]:
-    """Parts in stores and fastener sets out of their joint whose place is not known."""
-    parts = build.parts.filter(now=Now.IN_STORES, place=None)
-    fasteners = build.fastenersets.filter(joint=Joint.APART, place=None).select_related("holds", "place")
-    return list(parts), list(fasteners)
+def nowhere(build: Build) -> list[QuerySet[Part] | QuerySet[FastenerSet] | QuerySet[LooseCount]]:
+    """Parts in stores, fastener sets out of their joint and things counted out, whose place is not known."""
+    return [
+        build.parts.filter(now=Now.IN_STORES, place=None),
+        build.fastenersets.filter(joint=Joint.APART, place=None).select_related("holds"),
+        build.loosecounts.filter(counted_in=None, place=None).select_related("part"),
+    ]
+
+
+def _names(things: list[Thing]) -> list[tuple[str, Thing]]:
+    """Each thing with what a form names it by."""
+    words = {model: word for word, model in THINGS.items()}
+    return [(f"{words[type(thing)]}:{thing.pk}", thing) for thing in things]
 
 
 def stores(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    parts, fasteners = nowhere(build)
+    words = " ".join(request.GET.get("mark", "").split())
+    found = by_mark(build.pk, words)
+    if found and is_mark(found[0], words) and not (len(found) > 1 and is_mark(found[1], words)):
+        return redirect(found[0])
+    lost: list[Thing] = []
+    count = 0
+    for rows in nowhere(build):
+        count += rows.count()
+        lost += rows[: A_PAGE - len(lost)]
     context = {
         "build": build,
         "chapter": "stores",
         "rows": tree(build),
-        "parts": parts,
-        "fasteners": fasteners,
-        "lost": len(parts) + len(fasteners),
-        "places": list(build.stores.all()),
+        "count": build.stores.count(),
+        "words": words,
+        "found": found,
+        "lost": _names(lost),
+        "lost_count": count,
+        "places": build.stores.all() if lost else [],
     }
     return render(request, "stores/stores.html", context)
 
 
+def holds(request: HttpRequest, store_id: int) -> HttpResponse:
+    """What stands in a place, as the next level of the tree."""
+    record = get_object_or_404(Store, pk=store_id)
+    places = Places(record.build_id)
+    rows = _rows(places, places.counts(record.build_id), places.holds.get(record.pk, []))
+    return render(request, "stores/branch.html", {"rows": rows})
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A thing that lies in a place, or in one that stands in it."""
+
+    name: str
+    thing: Thing
+    place: int
+    inner: str
+    """The places within, down to the one it lies in: “bag 12”; empty where it lies in the place itself."""
+
+
+def _lying(
+    record: Store, places: Places, within: list[int], words: str, page: str | None
+) -> tuple[Page[int], list[Lying]]:
+    """One page of what lies in these places: parts, then fastener sets, then counts, each in the order of names."""
+    kinds: list[QuerySet[Part] | QuerySet[FastenerSet] | QuerySet[LooseCount]] = [
+        _holding(model._default_manager.filter(build=record.build_id, place__in=within), words)
+        for model in THINGS.values()
+    ]
+    counts = [rows.count() for rows in kinds]
+    shown: Page[int] = Paginator(range(sum(counts)), A_PAGE).get_page(page)
+    start, end = (shown.object_list[0], shown.object_list[-1] + 1) if shown.object_list else (0, 0)
+    things: list[Thing] = []
+    for rows, count in zip(kinds, counts, strict=True):
+        things += rows[max(start, 0) : max(min(end, count), 0)]
+        start, end = start - count, end - count
+    return shown, [
+        Lying(name, thing, thing.place_id, places.says(thing.place_id, below=record.pk))
+        for name, thing in _names(things)
+    ]
+
+
+def _holding(rows: QuerySet[R], words: str) -> QuerySet[R]:
+    """The rows in which every word stands somewhere."""
+    extra = {Part: "number", FastenerSet: "thread", LooseCount: "remark"}[rows.model]  # type: ignore[index]
+    for word in words.split()[:8]:
+        rows = rows.filter(Q(name__icontains=word) | Q(**{f"{extra}__icontains": word}) | Q(remark__icontains=word))
+    return rows
+
+
+def _elsewhere(record: Store, words: str) -> tuple[list[Thing], bool]:
+    """What could be put in: off the bike and not in this place, nowhere first; whether there is more of it."""
+    found: list[Thing] = []
+    build = record.build
+    for rows in (
+        build.parts.exclude(now__in=[Now.ON_THE_BIKE, Now.FITTED]),
+        build.fastenersets.filter(joint=Joint.APART).select_related("holds"),
+        build.loosecounts.filter(counted_in=None),
+    ):
+        rows = _holding(rows.filter(Q(place=None) | ~Q(place=record)), words)
+        found += rows.order_by(F("place").asc(nulls_first=True), "name", "pk")[: FOUND + 1]
+    found.sort(key=lambda thing: thing.place_id is not None)
+    return found[:FOUND], len(found) > FOUND
+
+
 def store(request: HttpRequest, store_id: int) -> HttpResponse:
     record = get_object_or_404(Store.objects.select_related("build", "inside"), pk=store_id)
-    build = record.build
+    build, places = record.build, Places(record.build_id)
+    within = places.within(record.pk)
+    words, more_words = (" ".join(request.GET.get(name, "").split()) for name in ("q", "into"))
+    only = "only" in request.GET
+    shown, lying = _lying(record, places, within[:1] if only else within, words, request.GET.get("page"))
+    elsewhere, is_more = _elsewhere(record, more_words)
+    inside = set(within)
     context = {
         "build": build,
         "chapter": "stores",
         "record": record,
-        "path": record.path()[:-1],
-        "holds": record.holds.annotate(things=Count("parts", distinct=True) + Count("fasteners", distinct=True)),
-        "parts": record.parts.select_related("place"),
-        "fasteners": record.fasteners.select_related("holds", "place"),
-        "other_parts": build.parts.exclude(place=record).exclude(now__in=[Now.ON_THE_BIKE, Now.FITTED]),
-        "other_sets": build.fastenersets.filter(Q(place=None) | ~Q(place=record), joint=Joint.APART),
-    }
+        "path": [(number, places.called[number]) for number in places.path(record.pk)[:-1]],
+        "rows": _rows(places, places.counts(build.pk), places.holds.get(record.pk, [])),
+        "within": len(within) - 1,
+        "others": [(number, places.says(number)) for number in places.called if number not in inside],
+        "shown": shown,
+        "lying": lying,
+        "words": words,
+        "only": only,
+        "query": ("only=1&" if only else "") + (f"q={words}&" if words else ""),
+        "elsewhere": [(name, thing, places.says(thing.place_id) if thing.place_id else "")
+                      for name, thing in _names(elsewhere)],
+        "is_more": is_more,
+        "into": more_words,
+    }  # fmt: skip
     return render(request, "stores/store.html", context)
 
 
@@ -118,8 +217,28 @@ def edit_store(request: HttpRequest, store_id: int) -> HttpResponse:
 
 
 @require_POST
+def move_store(request: HttpRequest, store_id: int) -> HttpResponse:
+    """A place goes into another, and all in it goes with it: one change."""
+    record = get_object_or_404(Store.objects.select_related("build", "inside"), pk=store_id)
+    number = request.POST.get("inside", "")
+    inside = _number_of(Store, record.build, number)
+    if number and inside is None:
+        raise BadInput(f"“{number}” is no place of this build; choose one of the stores.")
+    if inside is not None and record in inside.path():
+        where = "itself" if inside == record else f"{inside}, which stands in it"
+        raise BadInput(f"{record} cannot stand in {where}; choose a place outside it.")
+    before = record.inside
+    record.inside = inside
+    to = f"into {inside}" if inside else "out of all others"
+    with writing(request, f"Moved {to}: {record}" + (f", from {before}" if before else "")):
+        record.save()
+    messages.success(request, f"{record}, with all in it, stands in {inside or 'no other place'} now.")
+    return redirect(record)
+
+
+@require_POST
 def put_in(request: HttpRequest, build_id: int) -> HttpResponse:
-    """Put parts and fastener sets into a place of the same build, all as one change."""
+    """Put parts, fastener sets and counts into a place of the same build, all as one change."""
     build = get_object_or_404(Build, pk=build_id)
     place = _number_of(Store, build, request.POST.get("place", ""))
     if place is None:
@@ -133,18 +252,17 @@ def put_in(request: HttpRequest, build_id: int) -> HttpResponse:
             thing.place = place
             if isinstance(thing, Part):
                 thing.now = Now.IN_STORES
-            else:
+            elif isinstance(thing, FastenerSet):
                 thing.joint = Joint.APART
             thing.save()
     messages.success(request, f"In {place}: {names}.")
     return redirect(place)
 
 
-def _thing(build: Build, text: str) -> Part | FastenerSet:
-    """The part or fastener set that a form names as ``part:31``."""
+def _thing(build: Build, text: str) -> Thing:
+    """The part, fastener set or count that a form names as ``part:31``."""
     kind, _, number = text.partition(":")
-    models: dict[str, type[Part] | type[FastenerSet]] = {"part": Part, "fasteners": FastenerSet}
-    thing = _number_of(models[kind], build, number) if kind in models else None
+    thing = _number_of(THINGS[kind], build, number) if kind in THINGS else None
     if thing is None:
         raise BadInput(f"“{text}” is no part or fastener set of {build}; choose one from the list.")
     return thing
@@ -158,7 +276,7 @@ def _number_of(model: type[R], build: Build, number: str) -> R | None:
 
 def strike_out_store(request: HttpRequest, store_id: int) -> HttpResponse:
     record = get_object_or_404(Store.objects.select_related("build"), pk=store_id)
-    held = record.holds.count() + record.parts.count() + record.fasteners.count()
+    held = record.holds.count() + record.parts.count() + record.fasteners.count() + record.loose_counts.count()
     refusal = (
         f"{record} is not empty ({held} thing{'' if held == 1 else 's'} in it); put them elsewhere first."
         if held
