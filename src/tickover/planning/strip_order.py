@@ -167,7 +167,7 @@ def refit(parts: Iterable[Part], coverings: Iterable[Covering]) -> Refitting:
     >>> wheel, chain = Part(1, "Rear wheel", number=7), Part(2, "Drive chain", number=6)
     >>> worked = refit([chain, wheel], [Covering(1, cover=2, covered=1, how="holds")])
     >>> [(step.part.name, step.reasons) for step in worked.steps]
-    [('Rear wheel', ('before the drive chain, which holds it',)), ('Drive chain', ('after the rear wheel',))]
+    [('Rear wheel', ('before what holds it: the drive chain',)), ('Drive chain', ('after the rear wheel',))]
     """
     by_id = {part.id: part for part in parts}
     known = [c for c in coverings if c.cover in by_id and c.covered in by_id and c.cover != c.covered]
@@ -183,18 +183,20 @@ def refit(parts: Iterable[Part], coverings: Iterable[Covering]) -> Refitting:
     concerned = off | under.keys() | over.keys()
     before = {number: {c.covered for c in under.get(number, ())} for number in concerned}
     climb = _in_order(before, lambda number: number)
-    held_up: dict[int, str] = {}
+    held_up: dict[int, int] = {}  # and the first part that it waits for
     left: dict[int, set[int]] = {}
     for number in climb:
         part = by_id[number]
         left[number] = set()
         for first in before[number]:
             left[number] |= {first} if first in off else left[first]
-        behind = [first for first in sorted(left[number]) if first in held_up]
-        if number in off and part.waits:
-            held_up[number] = part.waits
-        elif number in off and behind:
-            held_up[number] = f"{the(by_id[behind[0]].name)} goes on first, and it waits"
+        behind = [held_up[first] for first in sorted(left[number]) if first in held_up]
+        if number in off and (part.waits or behind):
+            held_up[number] = number if part.waits else behind[0]
+
+    def waits(number: int) -> str:
+        root = by_id[held_up[number]]
+        return root.waits if root.id == number else f"waits behind {the(root.name)}: {root.waits}"
 
     def turn(number: int) -> tuple[bool, float, int]:
         part = by_id[number]
@@ -213,7 +215,7 @@ def refit(parts: Iterable[Part], coverings: Iterable[Covering]) -> Refitting:
                 part=by_id[number],
                 position=position,
                 reasons=tuple(_reasons(by_id[number], left[number], over, by_id)),
-                waits=held_up.get(number, ""),
+                waits=waits(number) if number in held_up else "",
                 after=tuple(sorted(left[number], key=place.__getitem__)),
                 off_first=tuple(sorted(_on_above(number, over, by_id))),
             )
@@ -238,10 +240,14 @@ def _reasons(
 ) -> Iterable[str]:
     if left:
         yield "after " + and_([the(parts[number].name) for number in sorted(left)])
-    for how, verb in (("covers", "which covers it"), ("holds", "which holds it")):
-        names = [the(parts[c.cover].name) for c in over.get(part.id, ()) if c.how == how and not parts[c.cover].on]
+    for how in ("covers", "holds"):
+        names = [
+            the(parts[c.cover].name) + (" (a guess)" if c.guessed else "")
+            for c in over.get(part.id, ())
+            if c.how == how and not parts[c.cover].on
+        ]
         if names:
-            yield f"before {and_(names)}, {verb if len(names) == 1 else verb.replace('s it', ' it')}"
+            yield f"before what {how} it: {and_(names)}"
     if not left and not any(not parts[c.cover].on for c in over.get(part.id, ())):
         yield "nothing goes on before it" if part.number is None else f"came off as number {part.number}"
 

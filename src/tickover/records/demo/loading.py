@@ -27,6 +27,7 @@ from tickover.records.models import (
     JobStep,
     Limit,
     LoomComponent,
+    LooseCount,
     NeededReading,
     Part,
     Photo,
@@ -146,9 +147,21 @@ class Loading:
                 )
         if came_off:
             raise KeyError(f"strip_down.toml names what parts.toml does not have: {', '.join(came_off)}")
-        for cover, covered in data("covers").items():
-            for name in covered:
-                self.make(Cover, cover=self.parts[cover], covered=self.parts[name])
+        for kind, covers in data("covers").items():
+            how = {"how": Cover.How.HOLDS} if kind == "holds" else {"guessed": kind == "guessed"}
+            for cover, covered in covers.items():
+                for name in covered:
+                    self.make(Cover, cover=self.parts[cover], covered=self.parts[name], **how)
+        for item in data("counts")["count"]:
+            self.make(
+                LooseCount,
+                name=item["name"],
+                part=self.parts[item["part"]],
+                place=self.places[item["place"]] if "place" in item else None,
+                counted_out=item["out"],
+                counted_in=item.get("in"),
+                remark=item.get("remark", ""),
+            )
 
     def write_wiring(self) -> None:
         read_in(self.build, loom(), self.who)
