@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from tickover import units
@@ -14,6 +13,7 @@ from tickover.records.as_plan import places_of, plan_of
 from tickover.records.models import FastenerSet, JobCard, JobPart, JobStep, NeededReading, Part, Reading
 from tickover.records.models.words import Joint
 from tickover.records.verdicts import verdict_of
+from tickover.shed.base.outbox import made_at, may_wait, stint_then
 from tickover.shed.base.pages import running_stint, who, writing
 from tickover.shed.job_cards import cautions
 from tickover.shed.job_cards.forms import TakenForm
@@ -105,6 +105,7 @@ def _signature(request: HttpRequest, card: JobCard) -> str:
     return who(request) or (stint.who if stint else "")
 
 
+@may_wait("tick")
 @require_POST
 def tick(request: HttpRequest, card_id: int, step_id: int) -> HttpResponse:
     """Tick a step, or untick it with ``done=no``. The same tap twice changes nothing more."""
@@ -113,7 +114,7 @@ def tick(request: HttpRequest, card_id: int, step_id: int) -> HttpResponse:
     signing.must_be_open(card)
     done = request.POST.get("done") != "no"
     if done != (step.done_at is not None):
-        step.done_at = timezone.now() if done else None
+        step.done_at = made_at(request) if done else None
         with writing(request, f"{card}: “{_short(step.says)}” {'done' if done else 'not done'}"):
             step.save()
     return redirect(card)
@@ -123,6 +124,7 @@ def _short(says: str) -> str:
     return says if len(says) <= 80 else f"{says[:79]}…"
 
 
+@may_wait("tick")
 @require_POST
 def set_joint(request: HttpRequest, card_id: int, set_id: int) -> HttpResponse:
     """Say how a joint of this card stands: apart, finger-tight, torqued, witness-marked."""
@@ -137,6 +139,7 @@ def set_joint(request: HttpRequest, card_id: int, set_id: int) -> HttpResponse:
     return redirect(card)
 
 
+@may_wait("reading")
 @require_POST
 def take_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResponse:
     """Write a needed reading down, and hold it against its limit. A reading taken before stays on record."""
@@ -152,7 +155,8 @@ def take_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResp
             name=needed.name,
             part_id=needed.limit.part_id if needed.limit else None,
             limit=needed.limit,
-            stint=running_stint(card.build),
+            stint=stint_then(request, card.build),
+            taken_at=made_at(request),
             dimension=needed.dimension,
             typed=form.cleaned_data["typed"],
             value=form.cleaned_data["value"],

@@ -36,6 +36,8 @@ def instrument_choices() -> list[tuple[str, Any]]:
 class ReadingForm(RecordForm):
     """What was measured, what was read, and with what. Limit and instrument say which quantity it is."""
 
+    may_wait = "reading"
+
     instrument = forms.ChoiceField(label="read with", required=False)
     dimension = forms.ChoiceField(
         label="kind of quantity",

@@ -13,7 +13,8 @@ from tickover.records.models import Build, Limit, Reading, SavedSheet
 from tickover.records.models.words import Chapter
 from tickover.records.verdicts import Standing, standing, verdict_of
 from tickover.shed.base.cautions import inspection
-from tickover.shed.base.pages import record_form, running_stint
+from tickover.shed.base.outbox import may_wait, stint_then
+from tickover.shed.base.pages import record_form
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.readings.forms import LimitForm, ReadingForm, now_typed
 from tickover.standards.instruments import INSTRUMENTS
@@ -74,15 +75,15 @@ def _numbers(request: HttpRequest, *names: str) -> dict[str, object]:
     return {name: number for name in names if (number := request.GET.get(name, "")).isdecimal()}
 
 
+@may_wait("reading")
 def new_reading(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     initial = {"taken_at": now_typed()} | _numbers(request, "part", "limit")
-    stint = running_stint(build)
     return record_form(
         request,
         ReadingForm,
         build,
-        record=Reading(build=build, stint=stint),
+        record=Reading(build=build, stint=stint_then(request, build)),
         title="A reading",
         button="Reading taken",
         chapter="readings",

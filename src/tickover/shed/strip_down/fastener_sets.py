@@ -12,6 +12,7 @@ from tickover import units
 from tickover.records.models import Build, FastenerSet
 from tickover.records.models.words import Joint, System
 from tickover.shed.base.cautions import caution_for
+from tickover.shed.base.outbox import may_wait
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down.forms import FastenerSetForm
@@ -48,6 +49,7 @@ def _torque(value: float, system: str) -> str:
     return units.show(value, "torque", system="metric" if system == System.METRIC else "inch-pound", digits=3)
 
 
+@may_wait("tick")
 @require_POST
 def set_joint(request: HttpRequest, set_id: int) -> HttpResponse:
     """One press: apart, finger-tight, torqued, witness-marked."""

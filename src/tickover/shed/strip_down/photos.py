@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 
 from tickover.records import photo_files
 from tickover.records.models import Balloon, Build, Photo, Stint
+from tickover.shed.base.outbox import may_wait
 from tickover.shed.base.pages import record_form, running_stint, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
@@ -124,6 +125,7 @@ def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpRespons
     return render(request, "strip_down/photo.html", context, status=422 if form.is_bound else 200)
 
 
+@may_wait("balloon")
 @require_POST
 def add_balloon(request: HttpRequest, photo_id: int) -> HttpResponse:
     record = _get(photo_id)
