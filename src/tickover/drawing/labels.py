@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -145,6 +146,10 @@ class Words:
     def width(self) -> float:
         return len(self.words) * ADVANCE * self.cap
 
+    @property
+    def height(self) -> float:
+        return _height([self.words], self.cap)
+
 
 @dataclass(frozen=True, slots=True)
 class Code:
@@ -190,7 +195,8 @@ class Page:
 def modules(address: str) -> tuple[tuple[int, ...], ...]:
     """The code's modules, 1 is dark; error level M or better (ISO/IEC 18004).
 
-    Host and path are written in capitals, which pack denser; the scheme stays as every camera knows it.
+    Host and path are written in capitals, which pack denser. The scheme stays as every camera knows it, as long as
+    the code is no larger for it than version 2.
 
     >>> len(modules("http://192.168.1.20:8000/s/12"))  # version 2
     25
@@ -198,11 +204,12 @@ def modules(address: str) -> tuple[tuple[int, ...], ...]:
     import segno
 
     scheme, separator, rest = address.partition("://")
-    content: Any = address
+    ways: list[Any] = [address]
     if separator and urlsplit(address).path.count("/") == 2 and rest.upper().isascii():
-        content = [scheme + separator, rest.upper()]
-    code = segno.make_qr(content, error="m", boost_error=True)
-    return tuple(tuple(row) for row in code.matrix)
+        ways = [[scheme + separator, rest.upper()], address.upper()]
+    codes = [segno.make_qr(way, error="m", boost_error=True) for way in ways]
+    matrix = codes[0].matrix if len(codes[0].matrix) <= 25 else min((code.matrix for code in codes), key=len)
+    return tuple(tuple(row) for row in matrix)
 
 
 # ---- words in a box
@@ -223,7 +230,7 @@ def set_words(words: str, wide: float, high: float, lines: int, most: float) -> 
         return (), 0.0
     best: tuple[tuple[str, ...], float] = ((), 0.0)
     for broken, longest in _breakings(words, lines):
-        cap = min(most, wide / (longest * ADVANCE), high / (1 + PITCH * (len(broken) - 1) + DESCENT))
+        cap = min(most, wide / (longest * ADVANCE), high / (1 + PITCH * (len(broken) - 1) + _descent(broken[-1])))
         if cap > best[1]:
             best = broken, cap
     if best[1] >= SMALLEST:
@@ -249,7 +256,12 @@ def _breakings(words: str, lines: int) -> tuple[tuple[tuple[str, ...], int], ...
 
 
 def _height(lines: Sequence[str], cap: float) -> float:
-    return cap * (1 + PITCH * (len(lines) - 1) + DESCENT) if lines else 0.0
+    return cap * (1 + PITCH * (len(lines) - 1) + _descent(lines[-1])) if lines else 0.0
+
+
+def _descent(line: str) -> float:
+    """What stands below the line, over the height of a capital: nothing of figures and most capitals."""
+    return 0.0 if re.fullmatch(r"[A-IK-PR-Z0-9 .+-]*", line) else DESCENT
 
 
 def _placed(lines: Sequence[str], cap: float, x: float, y: float, use: Use) -> list[Words]:

@@ -11,7 +11,7 @@ from django.urls import Resolver404, resolve
 from tickover import units
 from tickover.drawing.labels import Label, over_insulation
 from tickover.records.models import Build, FastenerSet, Part, Record, Store, WireTag
-from tickover.records.places import Places
+from tickover.records.places import Places, as_counted
 
 Labelled = Store | Part | FastenerSet | WireTag
 KINDS: dict[str, type[Store] | type[Part] | type[FastenerSet] | type[WireTag]] = {
@@ -56,21 +56,15 @@ def in_place(build: Build, place: Store) -> list[Labelled]:
     return [*(stores[number] for number in within), *parts, *sets]
 
 
-def _natural(mark: str) -> list[tuple[int, int, str]]:
-    """Marks in the order in which they are counted: 9, 10, 10a, J2."""
-    pieces = re.findall(r"[0-9]+|[^0-9]+", mark.casefold())
-    return [(0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces]
-
-
 def tags_between(build: Build, first: str, last: str) -> list[WireTag]:
     """Wire tags from one mark to another, both with it, in the order in which marks are counted; empty is no bound."""
     low, high = first.strip(), last.strip()
-    tags = [
+    marked = sorted(((as_counted(tag.mark), tag.pk, tag) for tag in build.wiretags.all()), key=lambda each: each[:2])
+    return [
         tag
-        for tag in build.wiretags.all()
-        if (not low or _natural(tag.mark) >= _natural(low)) and (not high or _natural(tag.mark) <= _natural(high))
+        for mark, _, tag in marked
+        if (not low or mark >= as_counted(low)) and (not high or mark <= as_counted(high))
     ]
-    return sorted(tags, key=lambda tag: _natural(tag.mark))
 
 
 def labels_of(build: Build, records: Iterable[Labelled], base: str, *, wire: float | None = None) -> list[Label]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from django.db.models import Count
 
 from tickover.records.models import FastenerSet, LooseCount, Part, Store
@@ -10,16 +12,26 @@ KEPT: tuple[type[Part] | type[FastenerSet] | type[LooseCount], ...] = (Part, Fas
 """What can lie in a place."""
 
 
+def as_counted(mark: str) -> list[tuple[int, int, str]]:
+    """Sorts marks in the order in which they are counted.
+
+    >>> sorted(["10a", "J2", "10", "9"], key=as_counted)
+    ['9', '10', '10a', 'J2']
+    """
+    pieces = re.findall(r"[0-9]{1,18}|[^0-9]+", mark.casefold())
+    return [(0, int(piece), "") if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces]
+
+
 class Places:
     """The places of one build, read once: names, what each stands in, what each holds."""
 
     def __init__(self, build_id: int) -> None:
-        rows = Store.objects.filter(build=build_id).order_by("name", "pk").values_list("pk", "name", "mark", "inside")
+        rows = Store.objects.filter(build=build_id).values_list("pk", "name", "mark", "inside")
         self.inside: dict[int, int | None] = {}
         self.called: dict[int, str] = {}
         self.short: dict[int, str] = {}
         self.holds: dict[int | None, list[int]] = {}
-        for number, name, mark, inside in rows:
+        for number, name, mark, inside in sorted(rows, key=lambda row: (as_counted(row[2] or row[1]), row[0])):
             self.inside[number] = inside
             self.called[number] = str(Store(name=name, mark=mark))
             self.short[number] = mark or name

@@ -82,7 +82,7 @@ def _settings(request: HttpRequest) -> dict[str, Any]:
 
 def _form(request: HttpRequest, build: Build, asked: QueryDict) -> StockForm:
     given = {name: asked[name] for name in SETTINGS if name in asked}
-    return StockForm(given if "stock" in given else _settings(request) | given, build=build)
+    return StockForm(_settings(request) | given, build=build)
 
 
 def _pages(request: HttpRequest, build: Build, form: StockForm, records: list[Labelled]) -> tuple[list[Page], int]:
