@@ -2,6 +2,8 @@
 
 An upload is written beside its place, checked by decoding it, flushed to the disk, and only then named, so a
 photo's record can say that its file is safe. What is no picture leaves nothing behind.
+
+A picture is decoded once, in ``picture.py``: that one look says that it is whole, and makes the smaller copies.
 """
 
 from __future__ import annotations
@@ -9,32 +11,25 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import struct
 import tempfile
 import time
-import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO
 
 from django.conf import settings
-from django.utils import timezone as workshop_time
-from PIL import Image, ImageOps
+from PIL import Image
 
+from tickover.records import picture
+from tickover.records.codes import Code
+from tickover.records.codes import read as read_codes
 from tickover.units import BadInput
 
-ENDINGS = {"jpeg": ".jpg", "png": ".png", "webp": ".webp"}
-FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp"}
+ENDINGS = {"jpeg": ".jpg", "png": ".png", "webp": ".webp", "heic": ".heic"}
 SIZES = (480, 1600)
 """Longest sides of the smaller copies, in pixels: one for lists, one for a page."""
-
-MOST_PIXELS = 110_000_000
-"""More than the largest picture a phone takes (108 million); a laptop's memory still holds it."""
-
-_EXIF_DETAILS, _ORIENTATION = 0x8769, 0x0112
-_TAKEN, _TAKEN_OFFSET = 0x9003, 0x9011
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +42,8 @@ class KeptPhoto:
     height: int
     taken_at: datetime | None
     is_new: bool
+    codes: tuple[Code, ...] = ()
+    """The QR codes that it shows."""
 
 
 def path_of(sha256: str, kind: str) -> Path:
@@ -69,33 +66,48 @@ def _keep(upload: BinaryIO, name: str) -> KeptPhoto:
     _sweep(folder)
     with _beside(folder) as (file, part):
         sha256 = _copy(upload, file, name)
-        kind, width, height, taken_at = _look(part, name)
-        place = path_of(sha256, kind)
-        is_new = not place.exists()
-        if is_new:
-            os.fsync(file.fileno())
-            file.close()
-            place.parent.mkdir(exist_ok=True)
-            os.replace(part, place)
-            _flush_folder(place.parent)
-            _flush_folder(folder)
-    return KeptPhoto(sha256, kind, width, height, taken_at, is_new)
+        head = picture.head_of(part, name)
+        place = path_of(sha256, head.kind)
+        with picture.decoded(part, head, name) as whole:
+            codes = read_codes(whole)
+            is_new = not place.exists()
+            if is_new:
+                os.fsync(file.fileno())
+                file.close()
+                place.parent.mkdir(exist_ok=True)
+                os.replace(part, place)
+                _flush_folder(place.parent)
+                _flush_folder(folder)
+                with contextlib.suppress(OSError):  # a copy that is missing is made when it is asked for
+                    for size in SIZES:
+                        _keep_copy(whole, size, place)
+    return KeptPhoto(sha256, head.kind, head.width, head.height, head.taken_at, is_new, codes)
 
 
 def preview(sha256: str, kind: str, size: int) -> Path:
-    """The copy with ``size`` as its longest side: right way up, without the camera's data; made once."""
+    """The copy with ``size`` as its longest side: right way up, without the camera's data; made once.
+
+    ``FileNotFoundError`` where the original is gone."""
     original = path_of(sha256, kind)
-    made = original.with_name(f"{sha256}.{size}.jpg")
+    made = _copy_of(original, size)
     if not made.exists():
-        with Image.open(original) as image, _beside(original.parent) as (file, part):
-            image.draft("RGB", (2 * size, 2 * size))
-            profile = image.info.get("icc_profile") if image.mode in ("RGB", "RGBA") else None
-            small = ImageOps.exif_transpose(image)
-            small.thumbnail((size, size), Image.Resampling.LANCZOS)
-            _for_the_page(small).save(file, "JPEG", quality=82, progressive=True, icc_profile=profile)
-            file.close()
-            os.replace(part, made)
+        original.stat()
+        with picture.decoded(original, picture.head_of(original, original.name), original.name, most=2 * size) as whole:
+            _keep_copy(whole, size, original)
     return made
+
+
+def _copy_of(original: Path, size: int) -> Path:
+    return original.with_name(f"{original.stem}.{size}.jpg")
+
+
+def _keep_copy(whole: Image.Image, size: int, original: Path) -> None:
+    small = whole.copy()
+    small.thumbnail((size, size), Image.Resampling.LANCZOS)
+    with _beside(original.parent) as (file, part):
+        small.save(file, "JPEG", quality=82, progressive=True, icc_profile=whole.info.get("icc_profile"))
+        file.close()
+        os.replace(part, _copy_of(original, size))
 
 
 @contextlib.contextmanager
@@ -120,78 +132,9 @@ def _copy(upload: BinaryIO, file: BinaryIO, name: str) -> str:
         seen.update(piece)
         file.write(piece)
     if not size:
-        raise BadInput(f"“{name}” is empty; choose a picture in JPEG, PNG or WebP.")
+        raise BadInput(f"“{name}” is empty; choose a picture in {picture.KINDS}.")
     file.flush()
     return seen.hexdigest()
-
-
-def _look(path: Path, name: str) -> tuple[str, int, int, datetime | None]:
-    """Kind, width, height and time of a picture that decodes to its last line."""
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            image = Image.open(path, formats=("JPEG", "PNG", "WEBP"))
-    except Image.DecompressionBombError:
-        raise BadInput(_too_many(name)) from None
-    except (OSError, ValueError, SyntaxError, struct.error):
-        raise BadInput(f"“{name}” is not a whole picture in JPEG, PNG or WebP; choose one that is.") from None
-    with image:
-        if image.width * image.height > MOST_PIXELS:
-            raise BadInput(_too_many(name))
-        orientation, taken_at = _camera_data(image)
-        width, height = image.size
-        if orientation in (5, 6, 7, 8):
-            width, height = height, width
-        kind = FORMATS[image.format or ""]
-        try:
-            image.draft("RGB", (1, 1))
-            image.load()
-        except (OSError, ValueError, SyntaxError, EOFError, struct.error):
-            raise BadInput(f"“{name}” is damaged or cut short; send it again.") from None
-    return kind, width, height, taken_at
-
-
-def _too_many(name: str) -> str:
-    return f"“{name}” has more than {MOST_PIXELS // 10**6} million pixels; send it smaller."
-
-
-def _camera_data(image: Image.Image) -> tuple[int, datetime | None]:
-    """Orientation and time from the picture's EXIF; a camera that writes nonsense has said nothing."""
-    try:
-        exif = image.getexif()
-        details = exif.get_ifd(_EXIF_DETAILS)
-        orientation = int(exif.get(_ORIENTATION, 1))
-        return orientation, _time(str(details.get(_TAKEN, "")), details.get(_TAKEN_OFFSET))
-    except (OSError, ValueError, TypeError, KeyError, SyntaxError, OverflowError, struct.error):
-        return 1, None
-
-
-def _time(taken: str, offset: object) -> datetime | None:
-    """EXIF 2.32: “YYYY:MM:DD HH:MM:SS”, in the zone the camera gives (“+01:00”), else the workshop's."""
-    try:
-        naive = datetime.strptime(taken.strip("\0 "), "%Y:%m:%d %H:%M:%S")
-    except ValueError:
-        return None
-    text = str(offset or "").strip("\0 ")
-    if len(text) == 6 and text[0] in "+-" and text[3] == ":" and (text[1:3] + text[4:]).isdigit():
-        away = timedelta(hours=int(text[1:3]), minutes=int(text[4:]))
-        if away < timedelta(hours=24):
-            return naive.replace(tzinfo=timezone(-away if text[0] == "-" else away)).astimezone(UTC)
-    return workshop_time.make_aware(naive)
-
-
-def _for_the_page(image: Image.Image) -> Image.Image:
-    """The picture in 8 bits a colour; what is clear in it is laid on white."""
-    if image.mode.startswith("I;16"):
-        return image.point(lambda shade: shade / 256).convert("L")
-    if image.mode in ("RGB", "L"):
-        return image
-    if not image.has_transparency_data:
-        return image.convert("RGB")
-    clear = image.convert("RGBA")
-    sheet = Image.new("RGB", clear.size, "white")
-    sheet.paste(clear, mask=clear.getchannel("A"))
-    return sheet
 
 
 def _flush_folder(folder: Path) -> None:

@@ -1,9 +1,10 @@
-"""A kept picture becomes a photo on record: under the running stint, once, pointing at what it was taken of."""
+"""A kept picture becomes a photo on record: under the running stint, once, pointing at what its labels name."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tickover.records.codes import record_named
 from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Stint, Store, WireTag
 from tickover.records.photo_files import KeptPhoto
 
@@ -13,10 +14,11 @@ POINTED_AT: dict[type[Record], str] = {Part: "part", FastenerSet: "fasteners", W
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """The photo on record, and whether this is the first time that it was sent."""
+    """The photo on record, whether it is new, and the records whose labels were read in it."""
 
     photo: Photo
     is_new: bool
+    labels: tuple[Record, ...]
 
 
 def take_in(build: Build, kept: KeptPhoto, *, shows: str = "", of: Record | None = None) -> Taken:
@@ -36,9 +38,15 @@ def take_in(build: Build, kept: KeptPhoto, *, shows: str = "", of: Record | None
             shows=shows,
         )
         photo.save()
+    labels = []
+    for code in kept.codes:
+        record = record_named(build, code.says)
+        if record is not None:
+            labels.append(record)
+            point_at(photo, record, code.x, code.y)
     if of is not None:
         point_at(photo, of)
-    return Taken(photo, is_new)
+    return Taken(photo, is_new, tuple(labels))
 
 
 def point_at(photo: Photo, record: Record, x: float = 0.5, y: float = 0.5) -> Balloon | None:

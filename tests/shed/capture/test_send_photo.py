@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import threading
 import uuid
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from tests.labelled import label, scene
 from tests.sending import Sender
 from tests.shed.penhallow import bare_build, full_build, picture
 
@@ -64,7 +66,7 @@ def test_the_same_picture_under_another_mark_is_one_photo(client: Client) -> Non
     build = bare_build()
     answers = [send(client, build, mark=uuid.uuid4()).json() for _ in range(2)]
     assert answers[0]["photo"] == answers[1]["photo"]
-    assert "was here already" in answers[1]["says"]
+    assert "is here already" in answers[1]["says"]
     assert Photo.objects.count() == 1
 
 
@@ -113,6 +115,32 @@ def test_a_bad_photo_may_be_sent_again_under_its_mark(client: Client) -> None:
 
 
 @pytest.mark.django_db
+def test_a_label_in_the_picture_files_it_there(client: Client) -> None:
+    build = full_build()
+    box, tag = Store.objects.get(mark="box 4"), WireTag.objects.get(mark="17")
+    photo = scene(
+        (label(f"http://192.168.1.20:8000/s/{box.pk}"), (0.2, 0.3), 30),
+        (label(f"http://heron.local/w/{tag.pk}"), (0.7, 0.6), -10),
+        (label("WIFI:S:workshop;;"), (0.2, 0.8), 0),
+        light=0.5,
+    )
+    out = io.BytesIO()
+    photo.save(out, "JPEG")
+    answer = send(client, build, file("box.jpg", out.getvalue())).json()
+    assert answer["says"].endswith("Its label was read: filed with box 4 (electrics), tag 17, RD/BK.") or answer[
+        "says"
+    ].endswith("Its label was read: filed with tag 17, RD/BK, box 4 (electrics).")
+    balloons = Balloon.objects.filter(photo=answer["photo"])
+    assert {(str(b.target), round(b.x, 1), round(b.y, 1)) for b in balloons} == {
+        ("box 4 (electrics)", 0.2, 0.3),
+        ("tag 17, RD/BK", 0.7, 0.6),
+    }
+    again = send(client, build, file("box.jpg", out.getvalue()))
+    assert again.status_code == 200
+    assert balloons.count() == 2
+
+
+@pytest.mark.django_db
 def test_without_the_token_nothing_is_taken() -> None:
     build = bare_build()
     assert send(Client(enforce_csrf_checks=True), build).status_code == 403
@@ -135,5 +163,5 @@ def test_the_same_mark_from_four_sendings_at_once_is_one_photo(own_demo_server: 
     assert answers == [answers[0]] * 4
     status, answer = answers[0]
     assert status == 200
-    assert "was here already" not in answer["says"]
+    assert "is here already" not in answer["says"]
     assert sender.get(f"/ph/{answer['photo'] + 1}")[0] == 404

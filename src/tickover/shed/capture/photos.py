@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from tickover.records import photo_files
 from tickover.records.models import Build, Record
 from tickover.records.received import mark_of, once
-from tickover.records.taking_in import take_in
+from tickover.records.taking_in import Taken, take_in
 from tickover.shed.base.pages import writing
 from tickover.units import BadInput
 
@@ -41,10 +41,17 @@ def _receive(request: HttpRequest, build: Build) -> dict[str, Any]:
     def write() -> dict[str, Any]:
         with writing(request, f"A photo of {of}"[:300] if of else "A photo"):
             taken = take_in(build, kept, shows=shows, of=of)
-        says = "Kept" if taken.is_new else "The same picture was here already"
-        return {"photo": taken.photo.pk, "address": taken.photo.get_absolute_url(), "says": f"{says}: {taken.photo}."}
+        return {"photo": taken.photo.pk, "address": taken.photo.get_absolute_url(), "says": in_words(taken)}
 
     return once(build, mark, "photo", write)
+
+
+def in_words(taken: Taken) -> str:
+    """What became of a photo, in a sentence or two."""
+    says = f"Kept: {taken.photo}." if taken.is_new else f"The same picture is here already: {taken.photo}."
+    if taken.labels:
+        says += f" Its label was read: filed with {', '.join(str(record) for record in taken.labels)}."
+    return says
 
 
 def _taken_of(request: HttpRequest, build: Build) -> Record | None:

@@ -12,10 +12,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from tickover.records import photo_files
-from tickover.records.models import Balloon, Build, Photo, Stint
+from tickover.records.models import Balloon, Build, Photo
+from tickover.records.taking_in import take_in
 from tickover.shed.base.outbox import may_wait
 from tickover.shed.base.pages import record_form, running_stint, writing
 from tickover.shed.base.strike_out import strike_out
+from tickover.shed.capture.photos import in_words
 from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
 from tickover.shed.strip_down.views import NEWEST
 from tickover.units import BadInput
@@ -63,7 +65,6 @@ def _take_in(
     taken: list[Photo] = []
     known: list[Photo] = []
     wrong: list[str] = []
-    stint: Stint | None = running_stint(build)
     files_kept = []
     for file in files:
         try:
@@ -72,23 +73,13 @@ def _take_in(
             wrong.append(str(problem))
     with writing(request, f"{len(files_kept)} photos" if len(files_kept) != 1 else "A photo"):
         for kept in files_kept:
-            here = Photo.objects.filter(build=build, sha256=kept.sha256).first()
-            if here is not None:
-                if here not in taken + known:
-                    known.append(here)
-                continue
-            photo = Photo(
-                build=build,
-                sha256=kept.sha256,
-                kind=kept.kind,
-                width=kept.width,
-                height=kept.height,
-                taken_at=kept.taken_at,
-                stint=stint,
-                shows=shows,
-            )
-            photo.save()
-            taken.append(photo)
+            photo = take_in(build, kept, shows=shows)
+            if photo.labels:
+                messages.info(request, in_words(photo))
+            if photo.is_new:
+                taken.append(photo.photo)
+            elif photo.photo not in taken + known:
+                known.append(photo.photo)
     return taken, known, wrong
 
 
