@@ -33,15 +33,21 @@ def parts_for(template: CardTemplate, parts: Iterable[Part]) -> list[PartFound]:
 
 def names_on(build: Build, template: CardTemplate) -> str:
     """The ones that a template is done to, by the build's own part names: “left, right”."""
-    wanted = words(template.each)
-    if not wanted:
-        return ""
+    return names_like(build, template.each, template.each_usual)
+
+
+SIDES = frozenset("left right front rear middle inner outer upper lower near off".split())
+
+
+def names_like(build: Build, what: str, usual: str) -> str:
+    """How the build's own part names tell its ``what`` apart by side (“left carburettor”); else ``usual``."""
+    wanted = words(what)
     names = []
     for part in build.parts.order_by("pk"):
         there = words(part.name)
-        if len(there) > len(wanted) and there[-len(wanted) :] == wanted:
-            names.append(" ".join(part.name.split()[: -len(wanted)]))
-    return ", ".join(dict.fromkeys(names)) or template.each_usual
+        if wanted and there[1:] == wanted and there[0] in SIDES:
+            names.append(there[0])
+    return ", ".join(dict.fromkeys(names)) if len(set(names)) > 1 else usual
 
 
 def limit_for(reading: ReadingWanted, limits: Iterable[Limit]) -> Limit | None:

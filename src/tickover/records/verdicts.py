@@ -25,10 +25,11 @@ class Standing:
         return self.reading.name if self.reading is not None and self.reading.name != self.limit.name else ""
 
 
-def verdict_of(limit: Limit | None, reading: Reading | None) -> sheets.Verdict | None:
+def verdict_of(limit: Limit | None, reading: Reading | None, read_with: tuple[str, ...] = ()) -> sheets.Verdict | None:
     """The verdict on a reading against the service limit, or the standard value where there is no other.
 
-    None where there is no limit to hold it against; “not measured” where there is no reading.
+    ``read_with`` names the instruments that can take this reading, where only those should be proposed. None where
+    there is no limit to hold it against; “not measured” where there is no reading.
     """
     if limit is None:
         return None
@@ -39,7 +40,7 @@ def verdict_of(limit: Limit | None, reading: Reading | None) -> sheets.Verdict |
         limit.service_low if service else limit.standard_low,
         limit.service_high if service else limit.standard_high,
         on=limit.name,
-        quantity=sheets.Quantity(limit.dimension),
+        quantity=sheets.Quantity(limit.dimension, read_with=read_with),
         called="service limit" if service else "standard value",
         system=limit.build.system,
     )
