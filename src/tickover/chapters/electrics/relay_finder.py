@@ -328,9 +328,8 @@ class RelayFinding:
         found = [one for pins in combinations(self.pins, 2) if (one := self._proposed(pins, None)) is not None]
         if self.coil_is_certain:
             live = (self.terminals["86"], self.terminals["85"])
-            pulled = [
-                one for pins in combinations(self.best.contact, 2) if (one := self._proposed(pins, live)) is not None
-            ]
+            others = [pin for pin in self.pins if pin not in live]
+            pulled = [one for pins in combinations(others, 2) if (one := self._proposed(pins, live)) is not None]
             if self._both_ways:
                 found += pulled
             elif pulled:  # before 12 V go across the coil, it is read
