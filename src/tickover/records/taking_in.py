@@ -1,12 +1,16 @@
-"""A kept picture becomes a photo on record: under the running stint, once, pointing at what its labels name."""
+"""A kept picture becomes a photo on record: under its stint, once, pointing at what its labels name."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
 
 from tickover.records.codes import record_named
-from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Stint, Store, WireTag
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Store, WireTag
 from tickover.records.photo_files import KeptPhoto
+from tickover.records.stint_at import stint_at
 
 POINTED_AT: dict[type[Record], str] = {Part: "part", FastenerSet: "fasteners", WireTag: "tag", Store: "place"}
 """What a balloon can point at, and the field that says so."""
@@ -21,12 +25,17 @@ class Taken:
     labels: tuple[Record, ...]
 
 
-def take_in(build: Build, kept: KeptPhoto, *, shows: str = "", of: Record | None = None) -> Taken:
-    """Write the photo down, inside the change that the caller has opened. The same picture is not kept twice."""
+def take_in(
+    build: Build, kept: KeptPhoto, *, shows: str = "", of: Record | None = None, when: datetime | None = None
+) -> Taken:
+    """Write the photo down, inside the change that the caller has opened. The same picture is not kept twice.
+
+    It is filed under the stint that ran ``when`` it was given to the phone (now, unless it waited there).
+    """
     photo = Photo.objects.filter(build=build, sha256=kept.sha256).first()
     is_new = photo is None
     if photo is None:
-        stint = Stint.objects.filter(build=build, ended=None).order_by("-started").first()
+        stint = stint_at(build, when or timezone.now())
         photo = Photo(
             build=build,
             sha256=kept.sha256,

@@ -12,9 +12,11 @@ from uuid import uuid4
 import pytest
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
+from tests.shed.penhallow import picture
 from tests.shed.workshop import on_the_way
 
 from tickover.records.models import Balloon, Build, FastenerSet, JobCard, JobStep, Photo, Reading, Received, Stint
@@ -238,3 +240,19 @@ def test_every_form_that_may_wait_is_sent_to_a_view_that_takes_it() -> None:
         for word in re.findall(r'data-outbox="([a-z]+)"', page.read_text())
     }
     assert asked <= taken | {"photo"}
+
+
+def test_a_photo_is_filed_under_the_stint_in_which_it_was_taken(client: Client, build: Build) -> None:
+    now = timezone.now()
+    Stint.objects.all().delete()
+    then = Stint(build=build, who="Jory", started=now - timedelta(hours=30), ended=now - timedelta(hours=26))
+    then.save()
+    running = Stint(build=build, who="Wen", started=now - timedelta(hours=1))
+    running.save()
+    stints = []
+    for shade, hours in ((10, 28), (20, 5), (30, 0)):
+        body = {"photo": SimpleUploadedFile("taken.jpg", picture(shade)), "mark": uuid4(), "age": hours * 3600}
+        answer = client.post(f"/b/{build.pk}/photos/one", body)
+        assert answer.status_code == 200
+        stints.append(Photo.objects.get(pk=answer.json()["photo"]).stint)
+    assert stints == [then, None, running]

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVar
 
 from django.http import HttpRequest
 from django.utils import timezone
 
 from tickover.records.models import Build, Stint
+from tickover.records.stint_at import stint_at
+from tickover.units import BadInput
 
 View = TypeVar("View", bound=Callable[..., object])
 
@@ -39,6 +41,17 @@ def made_at(request: HttpRequest) -> datetime:
 
 def stint_then(request: HttpRequest, build: Build) -> Stint | None:
     """The stint that was running when the button was pressed."""
-    made = made_at(request)
-    begun = Stint.objects.filter(build=build, started__lte=made).order_by("-started")
-    return next((stint for stint in begun[:5] if stint.ended is None or stint.ended >= made), None)
+    return stint_at(build, made_at(request))
+
+
+LONGEST = timedelta(days=3650)
+"""No phone keeps anything longer; a greater age comes from a clock that was wrong."""
+
+
+def by_age(typed: str) -> datetime:
+    """When something was made that is so many seconds old by the phone's own clock, be that right or wrong."""
+    try:
+        age = min(max(timedelta(seconds=float(typed or 0)), timedelta()), LONGEST)
+    except (ValueError, OverflowError):
+        raise BadInput(f"“{typed[:20]}” is no age; give the seconds since the button was pressed.") from None
+    return timezone.now() - age

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-from datetime import timedelta
 from html.parser import HTMLParser
 from typing import Any
 
@@ -11,18 +10,14 @@ from django.contrib.messages.storage import default_storage
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.middleware.csrf import get_token
 from django.urls import Resolver404, resolve
-from django.utils import timezone
 from django.utils.datastructures import MultiValueDict
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.records.models import Build
 from tickover.records.received import mark_of, once
-from tickover.shed.base.outbox import KINDS
+from tickover.shed.base.outbox import KINDS, by_age
 from tickover.units import BadInput
-
-LONGEST = timedelta(days=3650)
-"""No phone keeps anything longer; a greater age comes from a clock that was wrong."""
 
 
 @require_GET
@@ -77,16 +72,8 @@ def _as_sent_then(request: HttpRequest, path: str, query: str) -> HttpRequest:
     then._files = MultiValueDict()
     if not request.POST.get("waits"):
         then._messages = default_storage(request)  # nobody looks on; what the view would say is not shown days later
-    then.made_at = timezone.now() - _age(request.POST.get("age", ""))
+    then.made_at = by_age(request.POST.get("age", ""))
     return then  # type: ignore[no-any-return]
-
-
-def _age(typed: str) -> timedelta:
-    """By the phone's own clock at both ends, so that a phone whose clock is wrong is no later or earlier for it."""
-    try:
-        return min(max(timedelta(seconds=float(typed or 0)), timedelta()), LONGEST)
-    except (ValueError, OverflowError):
-        raise BadInput(f"“{typed[:20]}” is no age; give the seconds since the button was pressed.") from None
 
 
 def _sentences(page: HttpResponse) -> list[str]:

@@ -33,6 +33,7 @@
     const right = made.querySelector("[data-right]");
     const page = new URL(item.page, location.href);
     page.searchParams.set("kept", item.mark);
+    right.textContent = item.refused ? "Put it right" : "Change it";
     right.href = page.pathname + page.search;
     right.hidden = item.kind === "photo" || item.kind === "tick";
     const filed = item.kind === "photo" && item.fields.length;

@@ -83,7 +83,7 @@ function nameOf(url) {
 // Keep an answer under the address that it is asked for by, and under the one that it really has.
 async function put(url, answer) {
   const kind = answer.headers.get("Content-Type") ?? "";
-  if (answer.status !== 200 || !KEPT.test(kind)) return;
+  if (answer.status !== 200 || !KEPT.test(kind) || LAID_DOWN.includes(new URL(url).pathname)) return;
   const body = await answer.blob();
   const headers = { "Content-Type": kind, "X-Copy-Of": String(Date.now()) };
   const pages = await caches.open(PAGES);
