@@ -196,7 +196,7 @@ def refit(parts: Iterable[Part], coverings: Iterable[Covering]) -> Refitting:
 
     def waits(number: int) -> str:
         root = by_id[held_up[number]]
-        return root.waits if root.id == number else f"waits behind {the(root.name)}: {root.waits}"
+        return root.waits if root.id == number else f"behind {the(root.name)}: {root.waits}"
 
     def turn(number: int) -> tuple[bool, float, int]:
         part = by_id[number]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import F, Q
+from django.db.models.functions import Abs
 
 from tickover.planning import strip_order
 from tickover.planning.strip_order import Circle, Covering, Refitting
@@ -31,6 +32,8 @@ class Access:
     guessed: frozenset[int]
     """Numbers of parts that stand in the list only because of a guess."""
     circles: list[Circle]
+    parts: dict[int, Part]
+    """Every part that the lists and the circles name."""
 
     @property
     def minutes(self) -> float:
@@ -61,6 +64,7 @@ def access_to(part: Part) -> Access:
         more=[parts[number] for number in off if number not in reach],
         guessed=frozenset(off) - frozenset(sure),
         circles=strip_order.find_circles(coverings, {number: _plain(known) for number, known in parts.items()}),
+        parts=parts,
     )
 
 
@@ -178,6 +182,14 @@ def guess_cover(part: Part) -> Cover | None:
     cover = Cover(build_id=part.build_id, cover=before, covered=part, guessed=True)
     cover.save()
     return cover
+
+
+def likely_covers(part: Part, most: int = 40) -> list[Part]:
+    """Parts that may cover ``part``, to choose from: of its chapter, those that came off nearest before it first."""
+    others = Part.objects.filter(build_id=part.build_id, chapter=part.chapter).exclude(pk=part.pk).only("name", "build")
+    if part.came_off_order is not None:
+        others = others.order_by(Abs(F("came_off_order") - part.came_off_order).asc(nulls_last=True), "name")
+    return list(others[:most])
 
 
 def open_questions(build: Build) -> list[Cover]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q
 
+from tickover.records.loose_counts import Uneven, uneven
 from tickover.records.models import Build, FastenerSet, NeededReading, Part, Purchase, Record, Stint, WireTag
 from tickover.records.models.words import Bought, Condition, Joint, Now
 
@@ -24,12 +25,13 @@ class Standing:
     not_measured: list[NeededReading]
     to_order: list[Purchase]
     on_order: list[Purchase]
+    uneven: list[Uneven]
 
     @property
     def is_empty(self) -> bool:
         return self.handover is None and not any(
             (self.finger_tight, self.lash_ups, self.unknown_tags, self.unknown_parts, self.missing_parts,
-             self.nowhere, self.not_measured, self.to_order, self.on_order)
+             self.nowhere, self.not_measured, self.to_order, self.on_order, self.uneven)
         )  # fmt: skip
 
 
@@ -64,4 +66,5 @@ def standing(build: Build) -> Standing:
         ),
         to_order=list(purchases.filter(state=Bought.TO_ORDER)),
         on_order=list(purchases.filter(state=Bought.ON_ORDER).order_by("expected_on", "what")),
+        uneven=uneven(build),
     )

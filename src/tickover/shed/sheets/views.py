@@ -83,7 +83,7 @@ def _work(build: Build, this: rooms.Sheet, lines: list[Line]) -> tuple[rooms.Wor
     return rooms.work(this.id, given, build.system), used  # type: ignore[arg-type]
 
 
-def _answer(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> dict[str, object]:
+def answer(build: Build, this: rooms.Sheet, typed: dict[str, str]) -> dict[str, object]:
     """Context of the answer's fragment: the worked sheet, or the one sentence that says what is wrong or missing."""
     lines = _lines(build, this, typed)
     context: dict[str, object] = {"build": build, "this": this, "lines": lines, "wrong": "", "worked": None}
@@ -153,10 +153,10 @@ def sheet(request: HttpRequest, build_id: int, sheet_id: str) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     this = _sheet(sheet_id)
     typed = {key: str(value)[:200] for key, value in (request.POST or request.GET).items()}
-    context = _answer(build, this, typed) | {"chapter": "sheets", "name": typed.get("name", "")}
+    context = answer(build, this, typed) | {"chapter": "sheets", "name": typed.get("name", "")}
     if request.method == "POST" and context["worked"] is not None:
         saved = SavedSheet(build=build, sheet=this.id, name=typed.get("name", "").strip()[:160])
-        _keep(request, saved, context)
+        keep(request, saved, context)
         messages.success(request, "The worked sheet is kept.")
         return redirect(saved)
     if request.method == "POST" and not context["wrong"]:
@@ -164,7 +164,7 @@ def sheet(request: HttpRequest, build_id: int, sheet_id: str) -> HttpResponse:
     return render(request, "sheets/sheet.html", context, status=422 if request.method == "POST" else 200)
 
 
-def _keep(request: HttpRequest, saved: SavedSheet, context: dict[str, object]) -> None:
+def keep(request: HttpRequest, saved: SavedSheet, context: dict[str, object]) -> None:
     worked, used, lines = context["worked"], context["used"], context["lines"]
     assert isinstance(worked, rooms.Worked)
     assert isinstance(used, dict)
@@ -181,7 +181,7 @@ def worked(request: HttpRequest, build_id: int, sheet_id: str) -> HttpResponse:
     """The answer alone, for the page to take in while figures are typed."""
     build = get_object_or_404(Build, pk=build_id)
     typed = {key: value[:200] for key, value in request.GET.items()}
-    return render(request, "sheets/answer.html", _answer(build, _sheet(sheet_id), typed))
+    return render(request, "sheets/answer.html", answer(build, _sheet(sheet_id), typed))
 
 
 def drawing(request: HttpRequest, build_id: int, sheet_id: str, form: str) -> HttpResponse:
@@ -208,7 +208,7 @@ def saved_sheet(request: HttpRequest, saved_id: int) -> HttpResponse:
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
     this = _sheet(saved.sheet)
     typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
-    context = _answer(saved.build, this, typed) | {
+    context = answer(saved.build, this, typed) | {
         "chapter": "sheets", "record": saved, "out_of_date": bool(_stale([saved])),
         "kept": [
             {"name": name.replace("_", " "), "shown": _kept(this, name, result, saved.build)}
@@ -230,10 +230,10 @@ def work_again(request: HttpRequest, saved_id: int) -> HttpResponse:
     """Work a kept sheet again on the readings as they are now."""
     saved = get_object_or_404(SavedSheet.objects.select_related("build"), pk=saved_id)
     typed = dict(saved.inputs) | {f"{name}__from": str(taken["reading"]) for name, taken in saved.readings.items()}
-    context = _answer(saved.build, _sheet(saved.sheet), typed)
+    context = answer(saved.build, _sheet(saved.sheet), typed)
     if context["worked"] is None:
         raise BadInput(str(context["wrong"] or f"Not all that it needs is given: {context.get('missing')}."))
-    _keep(request, saved, context)
+    keep(request, saved, context)
     return redirect(saved)
 
 

@@ -20,7 +20,7 @@ from tickover.units import BadInput
 
 
 def _get(set_id: int) -> FastenerSet:
-    return get_object_or_404(FastenerSet.objects.select_related("build", "holds", "place"), pk=set_id)
+    return get_object_or_404(FastenerSet.objects.select_related("build", "holds", "place", "torque_sheet"), pk=set_id)
 
 
 def _caution(record: FastenerSet) -> str:

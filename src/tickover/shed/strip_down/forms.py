@@ -89,6 +89,11 @@ class FastenerSetForm(RecordForm):
         for name in ("length", "torque"):
             if (cleaned.get(name) or 0.0) < 0:
                 self.add_error(name, f"A {name} below nought cannot be; give a positive one.")
+        if self.instance.torque_sheet_id and "torque" in self.changed_data:
+            # A torque that was typed is no longer the one that was worked out.
+            self.instance.torque_sheet = None
+            if "torque_from" not in self.changed_data:
+                cleaned["torque_from"] = ""
         return cleaned
 
 

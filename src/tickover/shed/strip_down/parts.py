@@ -9,13 +9,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from tickover.records.access import makes_a_circle, to_reach
+from tickover.records import loose_counts
+from tickover.records.access import access_to, circle_with, guess_cover, likely_covers
 from tickover.records.models import Build, Cover, Part, Store
-from tickover.records.models.words import Chapter, Now
+from tickover.records.models.words import Chapter, Joint, Now
 from tickover.records.verdicts import standing
 from tickover.shed.base.cautions import caution_for
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
+from tickover.shed.refitting.views import rounds
 from tickover.shed.strip_down.forms import PartForm
 from tickover.shed.strip_down.views import next_number
 from tickover.units import BadInput
@@ -33,18 +35,18 @@ MOVES = {
 def part(request: HttpRequest, part_id: int) -> HttpResponse:
     record = get_object_or_404(Part.objects.select_related("build", "place"), pk=part_id)
     build = record.build
-    access = to_reach(record)
-    still_on = [cover for cover in access if cover.is_on]
+    access = access_to(record)
     context = {
         "build": build,
         "chapter": "strip_down",
         "record": record,
         "access": access,
-        "still_on": still_on,
-        "minutes": sum(cover.reach_minutes or 0.0 for cover in still_on),
+        "circles": rounds(access.circles, access.parts),
         "own_covers": record.covered_by.select_related("cover"),
         "covers": record.covers.select_related("covered"),
-        "others": build.parts.exclude(pk=record.pk).only("name", "build"),
+        "likely_covers": likely_covers(record),
+        "loose": record.loose_counts.all(),
+        "uneven": loose_counts.of(record.loose_counts.all()),
         "places": build.stores.all(),
         "fasteners": record.fasteners.select_related("place"),
         "standing": standing(record.limits.select_related("build")),
@@ -84,6 +86,11 @@ def move_part(request: HttpRequest, part_id: int) -> HttpResponse:
         record.came_off, record.came_off_order = timezone.localdate(), next_number(record.build)
     with writing(request, f"{says}: {record}"):
         record.save()
+        if move == "came_off":
+            for fasteners in record.fasteners.exclude(joint=Joint.APART):
+                fasteners.joint = Joint.APART
+                fasteners.save()
+            guess_cover(record)
     messages.success(request, f"{record}: {record.now}.")
     if move == "back_on":
         hidden = [c.covered for c in record.covers.select_related("covered") if not c.covered.is_on]
@@ -140,23 +147,66 @@ def strike_out_part(request: HttpRequest, part_id: int) -> HttpResponse:
 
 @require_POST
 def add_cover(request: HttpRequest, part_id: int) -> HttpResponse:
-    """Say that another part must come off before this one can be reached."""
+    """Say that another part must come off before this one can be reached or taken off; a guess gives way to it."""
     record = get_object_or_404(Part.objects.select_related("build"), pk=part_id)
-    number = request.POST.get("cover", "")
-    known = number.isdecimal() and len(number) < 19
-    cover = record.build.parts.filter(pk=number).first() if known else None
-    if cover is None:
-        raise BadInput(f"Choose the part that covers {record} from the list.")
-    if Cover.objects.filter(cover=cover, covered=record).exists():
-        raise BadInput(f"That {cover} covers {record} is already written down.")
-    if makes_a_circle(cover, record):
-        raise BadInput(
-            f"{record} has to come off before {cover} can be reached, so {cover} cannot cover it; "
-            "strike the other cover out first if it is wrong."
-        )
-    with writing(request, f"{cover} covers {record}"):
-        Cover(build=record.build, cover=cover, covered=record).save()
+    how = request.POST.get("how", Cover.How.COVERS)
+    if how not in Cover.How.values:
+        raise BadInput(f"“{how}” is not known; the part {' or '.join(Cover.How.labels)}.")
+    cover = _named(request.POST.get("cover", ""), record)
+    link = Cover.objects.filter(cover=cover, covered=record).first()
+    if link is not None and not link.guessed and link.how == how:
+        raise BadInput(f"That {cover} {how} {record} is already written down.")
+    with writing(request, f"{cover} {how} {record}"):
+        while link is None and (circle := circle_with(cover, record)) is not None:
+            against = Cover.objects.select_related("cover", "covered").get(pk=circle.strike.id)
+            if not against.guessed:
+                raise BadInput(
+                    f"{record} has to come off before {cover} can be reached, so {cover} cannot cover it; strike out "
+                    f"first that {against.cover} {against.how} {against.covered}, if that is wrong."
+                )
+            against.delete()
+        link = link or Cover(build=record.build, cover=cover, covered=record)
+        link.how, link.guessed = how, False
+        link.save()
     return redirect(record)
+
+
+def _named(typed: str, record: Part) -> Part:
+    """The other part of the build that was meant: by its number (31 or p31) or by its name."""
+    typed = typed.strip()[:200]
+    number = typed.removeprefix("p")
+    others = record.build.parts.exclude(pk=record.pk)
+    if number.isdecimal() and len(number) < 19 and (known := others.filter(pk=number).first()) is not None:
+        return known
+    found = list(others.filter(name__iexact=typed)[:2]) if typed else []
+    if len(found) > 1:
+        raise BadInput(
+            f"Several parts are called {typed}; write the number of the one that is meant, such as p{found[0].pk}."
+        )
+    if not found:
+        said = f"“{typed}” is no other part of this build" if typed else "No part is named"
+        raise BadInput(f"{said}; write the name or the number of the part that covers or holds {record}.")
+    return found[0]
+
+
+@require_POST
+def answer_cover(request: HttpRequest, part_id: int, cover_id: int) -> HttpResponse:
+    """One tap on a guess: yes, it had to come off first; or no, and the guess is struck out."""
+    answer = request.POST.get("answer", "")
+    if answer not in ("yes", "no"):
+        raise BadInput(f"“{answer}” is no answer; it is yes or no.")
+    link = Cover.objects.select_related("build", "cover", "covered").filter(covered=part_id, cover=cover_id).first()
+    if link is None:
+        part = get_object_or_404(Part, pk=part_id)
+        messages.info(request, "That question has been answered already.")
+        return back(request, part.get_absolute_url())
+    with writing(request, f"{link.cover} before {link.covered}: {answer}"):
+        if answer == "no":
+            link.delete()
+        elif link.guessed:
+            link.guessed = False
+            link.save()
+    return back(request, link.covered.get_absolute_url())
 
 
 def strike_out_cover(request: HttpRequest, part_id: int, cover_id: int) -> HttpResponse:

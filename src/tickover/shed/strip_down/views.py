@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db.models import Count, F, Max, Q, QuerySet
-from django.db.models.functions import Length
+from django.db.models import Count, F, Max, QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from tickover.records.access import guess_cover
 from tickover.records.models import Build, FastenerSet, Part, Photo, WireTag
 from tickover.records.models.words import Chapter, Condition, Joint, Now, ToDo
 from tickover.shed.base.pages import writing
+from tickover.shed.strip_down import tag_lists
 from tickover.shed.strip_down.forms import CameOffForm
 
 A_PAGE = 60
@@ -52,24 +53,6 @@ def in_order_of_removal(parts: QuerySet[Part]) -> QuerySet[Part]:
     return parts.order_by(F("came_off_order").asc(nulls_last=True), F("came_off").asc(nulls_last=True), "pk")
 
 
-def tags_of(build: Build) -> QuerySet[WireTag]:
-    """Wire tags in the order of their marks, with how many of their ends are known."""
-    known = Q(ends__component__isnull=False) & ~Q(ends__pin="")
-    return (
-        build.wiretags.annotate(known_ends=Count("ends", filter=known))
-        .prefetch_related("ends__component")
-        .order_by(Length("mark"), "mark")
-    )
-
-
-def _tags(rows: QuerySet[WireTag], value: str) -> QuerySet[WireTag]:
-    if value == "both_ends":
-        return rows.filter(known_ends=2)
-    if value == "one_end":
-        return rows.filter(known_ends__lt=2)
-    return rows.filter(function="", known_ends__lt=2)
-
-
 _CHAPTER = _field("chapter", "chapter", list(Chapter.choices))
 LISTS = {
     "parts": Shown(
@@ -101,17 +84,13 @@ LISTS = {
     "tags": Shown(
         "Wire tags",
         "strip_down/tags.html",
-        tags_of,
+        tag_lists.tags_of,
         (
             Filter(
                 "tags",
                 "ends",
-                [
-                    ("both_ends", "both ends known"),
-                    ("one_end", "an end missing"),
-                    ("function", "function unknown"),
-                ],
-                _tags,
+                list(tag_lists.GAPS.items()),
+                tag_lists.narrowed,
             ),
             _field("condition", "as found", list(Condition.choices)),
         ),
@@ -151,11 +130,13 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
     narrowed = bool(chosen)
     chosen["show"] = name if name in LISTS else "parts"
     page_of = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    last_off = build.parts.exclude(came_off_order=None).order_by("-came_off_order").first()
     context = {
         "build": build,
         "chapter": "strip_down",
         "form": form,
-        "last_off": build.parts.exclude(came_off_order=None).order_by("-came_off_order").first(),
+        "last_off": last_off,
+        "question": last_off and last_off.covered_by.filter(guessed=True).select_related("cover", "covered").first(),
         "shown": shown,
         "show": chosen["show"],
         "filters": filters,
@@ -169,6 +150,11 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
             ("photos", "Photos", Photo.objects.filter(build=build).count()),
         ],
     }
+    if chosen["show"] == "tags":
+        gap = chosen.get("tags", "")
+        context["gap"], context["gaps"] = gap, tag_lists.counts(build)
+        if gap:
+            page_of.object_list = tag_lists.with_mends(build, list(page_of.object_list), gap)
     return render(request, "strip_down/strip_down.html", context, status=422 if form.is_bound else 200)
 
 
@@ -192,5 +178,6 @@ def _came_off(request: HttpRequest, build: Build, form: CameOffForm) -> HttpResp
             came_off_order=next_number(build),
         )
         part.save()
+        guess_cover(part)
     messages.success(request, f"Came off as number {part.came_off_order}: {part}.")
     return redirect("strip_down", build.pk)
