@@ -31,12 +31,12 @@ def server(demo_home: Path, tmp_path: Path) -> Iterator[Server]:
 
 
 @contextmanager
-def a_phone(browser: Browser, profile: Path) -> Iterator[BrowserContext]:
+def a_phone(browser: Browser, profile: Path, *arguments: str) -> Iterator[BrowserContext]:
     """A phone's browser that keeps what it has in ``profile``, so that it can be switched off and on again."""
     context = browser.browser_type.launch_persistent_context(
         str(profile),
         executable_path=CHROMIUM,
-        args=CHROMIUM_ARGUMENTS,
+        args=[*CHROMIUM_ARGUMENTS, *arguments],
         viewport=PHONE,
         has_touch=True,
         is_mobile=True,
@@ -395,3 +395,64 @@ def test_a_new_version_throws_the_old_copies_away(browser: Browser, server: Serv
         page.goto(f"{server.address}/b/1")
         page.wait_for_function("async () => !(await caches.has('pages of another version'))")
         assert page.evaluate("async () => (await caches.keys()).length") == 2
+
+
+def test_the_way_in_opens_the_last_bench_with_no_connection(browser: Browser, server: Server, tmp_path: Path) -> None:
+    with a_phone(browser, tmp_path / "phone") as phone:
+        page = phone.new_page()
+        ready(page, f"{server.address}/b/1")
+        server.stop()
+        page.goto(server.address)
+        expect(page.locator("#copy-of")).to_contain_text("This is a copy kept at")
+        expect(page.get_by_role("link", name="Strip-down")).to_be_visible()
+
+
+def test_the_page_for_photos_keeps_them_with_no_connection(browser: Browser, server: Server, tmp_path: Path) -> None:
+    files = pictures(tmp_path / "pictures", 3)
+    before = photos(server)
+    with a_phone(browser, tmp_path / "phone") as phone:
+        page = phone.new_page()
+        ready(page, f"{server.address}/b/1/photos/new?target=part:3")
+        server.stop()
+        page.get_by_label("Or choose from what is there").set_input_files(files)
+        page.get_by_label("What it shows").fill("starter, from the left")
+        page.get_by_role("button", name="Keep").tap()
+        expect(page.locator("#outbox")).to_have_text("3 kept on this phone, not sent yet")
+        expect(page.locator(".kept-note")).to_have_count(3)
+        server.start()
+        page.goto(f"{server.address}/b/1")
+        all_sent(page)
+    shown = ask(server, "select p.shows, b.part_id from records_photo p join records_balloon b on b.photo_id = p.id")
+    assert shown.count(("starter, from the left", 3)) == 3
+    assert photos(server) == before + 3
+
+
+def test_at_an_address_that_browsers_do_not_count_as_safe(browser: Browser, demo_home: Path, tmp_path: Path) -> None:
+    """On the workshop's own network there is neither worker nor lock: an open page still keeps, and sends once."""
+    shutil.copytree(demo_home, tmp_path / "workshop")
+    server = Server(tmp_path / "workshop", "--lan")
+    server.start()
+    files = pictures(tmp_path / "pictures")
+    before = photos(server)
+    readings = int(str(ask(server, "select count(*) from records_reading")[0][0]))
+    address = f"http://workshop.test:{server.port}"
+    with a_phone(browser, tmp_path / "phone", "--host-resolver-rules=MAP workshop.test 127.0.0.1") as phone:
+        page, other = phone.new_page(), phone.new_page()
+        page.goto(f"{address}/b/1/readings/new")
+        other.goto(f"{address}/kept")
+        assert page.evaluate("[isSecureContext, 'serviceWorker' in navigator, !!navigator.locks]") == [False] * 3
+        expect(other.get_by_text("do not count as safe")).to_be_visible()
+        server.stop()
+        fill_reading(page, "61.24 mm")
+        expect(page.locator("#outbox")).to_have_text("1 kept on this phone, not sent yet")
+        take(page, files)
+        expect(other.locator("#outbox")).to_have_text("21 kept on this phone, not sent yet", timeout=LONG)
+        server.start()
+        page.evaluate("void outbox.send()")
+        other.evaluate("void outbox.send()")
+        all_sent(page)
+        all_sent(other)
+    server.stop()
+    assert photos(server) == before + PHOTOS
+    assert twice(server) == []
+    assert ask(server, "select count(*) from records_reading") == [(readings + 1,)]

@@ -9,7 +9,7 @@ from functools import cache
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
-from django.template.loader import render_to_string
+from django.template.loader import get_template, render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -18,6 +18,7 @@ from PIL import Image, ImageDraw
 
 PAPER, INK, OXIDE = "#fbf8f1", "#26221d", "#8f3b2c"
 ICON_SIZES = (180, 192, 512)
+NO_CONNECTION = "capture/no_connection.html"
 
 LAID_DOWN = (
     "shed/manual.css",
@@ -88,7 +89,8 @@ def service_worker(request: HttpRequest) -> HttpResponse:
     """The worker, told which files belong to this version; another version throws the copies of this one away."""
     code = render_to_string("capture/worker.js")
     files = [*map(static, LAID_DOWN), reverse("kept"), reverse("no_connection")]
-    version = hashlib.sha256(json.dumps([code, files]).encode()).hexdigest()[:12]
+    pages = [get_template(name).template.source for name in ("base/base.html", "capture/kept.html", NO_CONNECTION)]
+    version = hashlib.sha256(json.dumps([code, files, pages]).encode()).hexdigest()[:12]
     head = f"const VERSION = {json.dumps(version)};\nconst LAID_DOWN = {json.dumps(files)};\n"
     answer = HttpResponse(head + code, content_type="text/javascript")
     answer["Service-Worker-Allowed"] = "/"
@@ -98,10 +100,10 @@ def service_worker(request: HttpRequest) -> HttpResponse:
 @require_GET
 def kept(request: HttpRequest) -> HttpResponse:
     """What this phone keeps and has not sent yet; the list is the phone's own."""
-    return render(request, "capture/kept.html", {"kept_page": True})
+    return render(request, "capture/kept.html")
 
 
 @require_GET
 def no_connection(request: HttpRequest) -> HttpResponse:
     """Shown in place of a page that cannot be had now and that this phone has no copy of."""
-    return render(request, "capture/no_connection.html")
+    return render(request, NO_CONNECTION)

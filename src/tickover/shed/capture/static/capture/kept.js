@@ -46,7 +46,7 @@
     };
     button(made, "strike", true, () => asked(true));
     button(made, "leave", false, () => asked(false));
-    button(made, "surely", false, () => outbox.strikeOff(item.number).then(outbox.count).then(show));
+    button(made, "surely", false, () => outbox.strikeOff(item.number).then(outbox.count).then(show).then(() => document.querySelector("h1").focus()));
     return made;
   }
 
