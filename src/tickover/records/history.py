@@ -155,12 +155,16 @@ def last_change(build_id: int) -> Change | None:
     return Change.objects.filter(build_id=build_id, takes_back=None, taken_back_by=None).order_by("-id").first()
 
 
-def take_back(change: Change, who: str = "") -> Change:
-    """Write the fields before ``change`` again. Raises ``BadInput`` unless it is the build's last change."""
+def take_back(change: Change, who: str = "") -> Change | None:
+    """Write the fields before ``change`` again, as they were to the letter.
+
+    Raises ``BadInput`` unless it is the build's last change. None where the build itself was new: then its history
+    goes with it.
+    """
     from django.apps import apps
 
     from tickover.records.find_index import Touched
-    from tickover.records.models import Change
+    from tickover.records.models import Build, Change
 
     newest = last_change(change.build_id)
     if newest is None or newest.pk != change.pk:
@@ -184,13 +188,18 @@ def take_back(change: Change, who: str = "") -> Change:
                 if row is not None:
                     touched.add(row, was, None)
                     models.Model.delete(row)
+                if model is Build:
+                    touched.write()
+                    return None
             else:
                 if row is None:
                     row = model(pk=line.record)
+                else:
+                    row.changed_at = back.when
                 for name, value in line.before.items():
                     field = model._meta.get_field(name)
                     setattr(row, field.attname, field.to_python(value))
-                models.Model.save(row)
+                row.save_base(raw=True)  # when it was written down is part of what comes back
                 touched.add(row, was, fields_of(row))
             back.lines.create(kind=line.kind, record=line.record, name=line.name, before=line.after, after=line.before)
         touched.write()

@@ -68,8 +68,10 @@ def changes(request: HttpRequest, build_id: int) -> HttpResponse:
 @require_POST
 def take_back(request: HttpRequest, change_id: int) -> HttpResponse:
     change = get_object_or_404(Change, pk=change_id)
-    history.take_back(change, who(request))
+    taken_back = history.take_back(change, who(request))
     messages.success(request, f"Taken back: {change.says}")
+    if taken_back is None:
+        return redirect("home")
     return back(request, change.build.get_absolute_url())
 
 
