@@ -1,12 +1,9 @@
-"""What stands on the label of a place, a part, a fastener set or a wire tag; and which record a label's code opens."""
+"""What stands on the label of a place, a part, a fastener set or a wire tag."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from urllib.parse import urlsplit
-
-from django.urls import Resolver404, resolve
 
 from tickover import units
 from tickover.drawing.labels import Label, over_insulation
@@ -102,20 +99,3 @@ def _label(record: Labelled, places: Places, address: str, wire: float | None, s
 
 def _pieces(*pieces: str) -> str:
     return " · ".join(piece for piece in pieces if piece)
-
-
-def record_at(address: str) -> Record | None:
-    """The record that a code's address opens, or None: ``http://192.168.1.20:8000/S/12`` is place 12.
-
-    Only the path counts, in capitals or not: a label stays good when the workshop's address changes.
-    """
-    try:
-        path = urlsplit(address.strip()).path.lower()
-        match = resolve(path)
-    except (ValueError, Resolver404):
-        return None
-    model = next((model for model in KINDS.values() if model.page == match.url_name), None)
-    if model is None or len(match.kwargs) != 1 or not re.fullmatch(r"/[a-z]/[0-9]{1,18}", path):
-        return None
-    record: Record | None = model._default_manager.filter(pk=next(iter(match.kwargs.values()))).first()
-    return record

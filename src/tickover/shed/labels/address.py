@@ -46,7 +46,7 @@ def _is_here_only(address: str) -> bool:
 def checked(typed: str) -> str:
     """The address as it is kept; `BadInput` where it is none that a code can hold."""
     right = "write it as http://192.168.1.20:8000, or leave it empty"
-    text = typed.strip().rstrip("/")
+    text = typed.strip()
     if not text:
         return ""
     try:
@@ -56,7 +56,13 @@ def checked(typed: str) -> str:
         raise BadInput(f"“{typed}” is no address; {right}.") from None
     host = parts.hostname or ""
     known = host.isascii() and host.replace("-", "").replace(".", "").replace(":", "").isalnum()
-    if parts.scheme not in ("http", "https") or not known or parts.path or parts.query or parts.username:
+    if (
+        parts.scheme not in ("http", "https")
+        or not known
+        or parts.path not in ("", "/")
+        or parts.query
+        or parts.username
+    ):
         raise BadInput(f"“{typed}” is no address of a workshop; {right}.")
     if len(text) > 60:
         raise BadInput(f"The address is {len(text)} letters long, too long for a small code; at most 60 go in.")
