@@ -88,11 +88,12 @@ def serve(*, home: Path | None, port: int, demo: bool, lan: bool, open_page: boo
     if demo and load_demo_if_empty():
         click.echo("The demo bike, a Penhallow Heron 450, is loaded.")
 
-    from waitress.server import create_server
+    from django.conf import settings
 
+    from tickover.shed import listening
     from tickover.shed.wsgi import application
 
-    server = create_server(application, host=host, port=port, threads=8, ident="tickover", max_request_body_size=2**30)
+    server = listening.server(application, host=host, port=port, most_bytes=settings.MOST_BYTES_AT_ONCE)
     address = f"http://127.0.0.1:{port}"
     click.echo(f"tickover is open at {address}")
     if lan:

@@ -46,6 +46,7 @@ MIDDLEWARE = [
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "tickover.shed.capture.uploads.RefuseTooMuch",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -79,6 +80,7 @@ def _database() -> dict[str, object]:
             "ENGINE": "django.db.backends.sqlite3",
             "NAME": HOME / "workshop.sqlite3",
             "OPTIONS": {"timeout": 20, "transaction_mode": "IMMEDIATE"},
+            "CONN_MAX_AGE": None,
         }
     parts = urlparse(url)
     if parts.scheme not in ("postgres", "postgresql") or not parts.path.strip("/"):
@@ -119,6 +121,12 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 2**20
 DATA_UPLOAD_MAX_NUMBER_FILES = 500
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 2**20
 PHOTO_MOST_BYTES = 60 * 2**20
+MOST_BYTES_AT_ONCE = 10 * PHOTO_MOST_BYTES
+FILE_UPLOAD_HANDLERS = [
+    "tickover.shed.capture.uploads.StopAtMost",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 LOGGING = {
     "version": 1,

@@ -18,6 +18,7 @@ from tickover.shed.base.outbox import may_wait
 from tickover.shed.base.pages import record_form, running_stint, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.capture.photos import in_words
+from tickover.shed.capture.uploads import dropped, too_large
 from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
 from tickover.shed.strip_down.views import NEWEST
 from tickover.units import BadInput
@@ -35,7 +36,8 @@ def new_photos(request: HttpRequest, build_id: int) -> HttpResponse:
     wrong: list[str] = []
     if request.method == "POST":
         files = [file for file in request.FILES.getlist("photos") if file]
-        if not files:
+        too_much = [too_large(name) for name in dropped(request)]
+        if not files and not too_much:
             wrong.append("No picture was chosen; choose one or more, or take one with the camera.")
         if len(shows) > 200 or "\0" in shows:
             wrong.append("What it shows is longer than 200 letters; say it shorter.")
@@ -43,6 +45,7 @@ def new_photos(request: HttpRequest, build_id: int) -> HttpResponse:
             taken, known, wrong = _take_in(request, build, files, shows)
             for photo in known:
                 messages.info(request, f"The same picture is already here as “{photo}”; it was not kept twice.")
+            wrong += too_much
             if taken:
                 messages.success(request, f"{len(taken)} photo{'s' if len(taken) > 1 else ''} kept.")
             if not wrong:
