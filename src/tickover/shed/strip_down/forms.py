@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from django import forms
@@ -20,7 +19,7 @@ from tickover.records.models import (
     WireTag,
 )
 from tickover.shed.base.forms import RecordForm, in_plain_words
-from tickover.standards import wire
+from tickover.shed.strip_down.colours import typed_colours
 from tickover.units import BadInput
 
 
@@ -97,6 +96,10 @@ class FastenerSetForm(RecordForm):
         return cleaned
 
 
+COLOURS_IN_WORDS = 60
+"""As many letters as may be typed for colours; kept are their codes."""
+
+
 class WireTagForm(RecordForm):
     """A wire tag with both of its ends on one form."""
 
@@ -121,17 +124,21 @@ class WireTagForm(RecordForm):
         super().__init__(*args, **kwargs)
         kept = {end.side: end for end in self.instance.ends.all()} if self.instance.pk else {}
         components = LoomComponent.objects.filter(build=self.build)
+        colours = self.fields["colours"]
+        self.fields["colours"] = forms.CharField(
+            label=colours.label, required=False, max_length=COLOURS_IN_WORDS, help_text=colours.help_text
+        )
         for prefix, side in self.ENDS:
             end = kept.get(side)
             choice = forms.ModelChoiceField(components, label="component", required=False)
             choice.initial = end.component_id if end else None
             self.fields[f"{prefix}_component"] = choice
-            for name in ("pin", "connector", "cavity", "remark"):
+            for name in ("pin", "connector", "cavity", "remark", "colours"):
                 column = WireEnd._meta.get_field(name)
                 self.fields[f"{prefix}_{name}"] = forms.CharField(
                     label=str(column.verbose_name),
                     required=False,
-                    max_length=column.max_length,
+                    max_length=COLOURS_IN_WORDS if name == "colours" else column.max_length,
                     initial=getattr(end, name) if end else "",
                 )
         in_plain_words(self.fields)
@@ -155,11 +162,17 @@ class WireTagForm(RecordForm):
         return ident
 
     def clean_colours(self) -> str:
-        typed: str = self.cleaned_data["colours"]
-        if not typed.strip():
-            return ""
+        return self._colours("colours")
+
+    def clean_from_colours(self) -> str:
+        return self._colours("from_colours")
+
+    def clean_to_colours(self) -> str:
+        return self._colours("to_colours")
+
+    def _colours(self, name: str) -> str:
         try:
-            return "/".join(wire.colours(re.sub(r"[\s/-]+", "/", typed.strip())))
+            return typed_colours(self.cleaned_data[name])
         except BadInput as problem:
             raise forms.ValidationError(f"{problem}.") from problem
 
@@ -192,7 +205,7 @@ class WireTagForm(RecordForm):
         for prefix, side in self.ENDS:
             facts = {
                 name: self.cleaned_data[f"{prefix}_{name}"]
-                for name in ("component", "pin", "connector", "cavity", "remark")
+                for name in ("component", "pin", "connector", "cavity", "remark", "colours")
             }
             end = kept.get(side)
             if not any(facts.values()):

@@ -19,6 +19,7 @@ from tickover.records.marks import first_free, next_mark
 from tickover.records.models import Build, LoomComponent, WireEnd, WireTag
 from tickover.shed.base.forms import in_plain_words
 from tickover.shed.strip_down.colours import typed_colours
+from tickover.shed.strip_down.forms import COLOURS_IN_WORDS
 from tickover.units import BadInput
 
 MOST_ROWS = 200
@@ -44,7 +45,7 @@ class TagRow(forms.Form):
 
     mark = forms.CharField(label="mark", max_length=20, required=False)
     joins = forms.BooleanField(label="it is the other end of that wire", required=False)
-    colours = forms.CharField(label="colours", max_length=60, required=False)
+    colours = forms.CharField(label="colours", max_length=COLOURS_IN_WORDS, required=False)
     connector = forms.CharField(label="connector", max_length=80, required=False)
     cavity = forms.CharField(label="cavity", max_length=20, required=False)
     other_end = forms.CharField(label="other end", max_length=102, required=False)
@@ -114,13 +115,17 @@ class Rows:
         numbers = sorted(int(found.group(1)) for key in post if (found := re.fullmatch(r"(\d{1,4})-mark", key)))
         return cls(build, [TagRow(post, prefix=str(number)) for number in numbers[:MOST_ROWS]])
 
-    def offer_next(self) -> TagRow:
-        """A new row: the next free mark, the connector of the row before and its next cavity."""
+    def offer_next(self, mark: str = "") -> TagRow:
+        """A new row: the next free mark, the connector of the row before and its next cavity.
+
+        With a ``mark`` that is on record it is the row of that wire's other end.
+        """
         last = self.rows[-1] if self.rows else None
         marks = set(self.build.wiretags.values_list("mark", flat=True))
         marks |= {row.typed("mark") for row in self.rows}
         before = last.typed("mark") if last else ""
-        mark = next_mark(before, marks) if before else first_free(marks)
+        joins = bool(mark) and mark in marks
+        mark = mark or (next_mark(before, marks) if before else first_free(marks))
         connector = last.typed("connector") if last else ""
         cavity = last.typed("cavity") if last else ""
         cavity = next_mark(cavity) if re.search(r"[0-9]$|^[A-Ya-y]$", cavity) else ""
@@ -128,6 +133,7 @@ class Rows:
             prefix=str(last.number + 1 if last else 0),
             initial={
                 "mark": mark[:20],
+                "joins": joins,
                 "connector": connector,
                 "cavity": cavity,
                 "offered": _offered(mark[:20], connector, cavity),

@@ -8,11 +8,13 @@ from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from tickover.records.marks import first_free
 from tickover.records.models import Build, WireEnd, WireTag
-from tickover.shed.base.pages import record_form, writing
+from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
+from tickover.shed.strip_down import tag_lists
 from tickover.shed.strip_down.forms import WireTagForm
 from tickover.shed.strip_down.tag_rows import MOST_ROWS, Rows, offer
 from tickover.units import BadInput
@@ -53,6 +55,7 @@ def wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
             )
             if lacking
         ],
+        "differing": tag_lists.differing(record),
         "balloons": record.balloons.select_related("photo"),
         "target": f"tag:{record.pk}",
     }
@@ -92,13 +95,47 @@ def strike_out_wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
     return strike_out(request, record, chapter="strip_down", then=then)
 
 
+@require_POST
+def mend_wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
+    """Mend what is missing of a tag: what it may be, one colour, a splice where the colour changes, its other end."""
+    record = _get(tag_id)
+    how = request.POST.get("how", "")
+    with writing(request, f"Tag {record.mark}: {_MENDS.get(how, '')}"):
+        if how == "function":
+            done = tag_lists.name_function(record, request.POST.get("function", ""))
+        elif how == "colour":
+            done = tag_lists.one_colour(record, request.POST.get("colours", ""))
+        elif how == "splice":
+            done = tag_lists.put_splice_between(record)
+        elif how == "same":
+            other = get_object_or_404(record.build.wiretags, pk=_number(request.POST.get("other", "")))
+            done = tag_lists.same_wire(record, other)
+        else:
+            raise BadInput(f"Say what is to be mended of tag {record.mark}: its function, colour, splice or other end.")
+    messages.success(request, done)
+    return back(request, record.get_absolute_url())
+
+
+_MENDS = {
+    "function": "what it may be",
+    "colour": "one colour at both ends",
+    "splice": "a splice where its colour changes",
+    "same": "its other end joined",
+}
+
+
+def _number(typed: str) -> int:
+    return int(typed) if typed.isdecimal() and len(typed) < 18 else 0
+
+
 def many_wire_tags(request: HttpRequest, build_id: int) -> HttpResponse:
     """A whole connector or branch of the loom: rows of wire ends, written down all together or not at all."""
     build = get_object_or_404(Build, pk=build_id)
     rows = Rows.typed(build, request.POST) if request.method == "POST" else Rows(build, [])
     lines, wrong, pasted_wrong = request.POST.get("lines", ""), "", ""
     if request.method != "POST":
-        rows.offer_next()
+        rows.offer_next(request.GET.get("mark", "")[:20])
+        rows.show_offers()
     elif "another" in request.POST:
         if len(rows.rows) >= MOST_ROWS:
             wrong = f"A page holds {MOST_ROWS} rows; write these down first."

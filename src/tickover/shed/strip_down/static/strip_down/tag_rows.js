@@ -2,7 +2,7 @@
 const form = document.getElementById("tag-rows");
 const startIn = (row) => {
   row.querySelector(".colours input").focus({ preventScroll: true });
-  row.scrollIntoView({ block: "nearest" });
+  row.scrollIntoView({ block: matchMedia("(max-width: 45rem)").matches ? "start" : "nearest" });
 };
 form.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || !event.target.matches(".tag-row input")) return;
