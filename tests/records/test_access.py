@@ -80,8 +80,21 @@ def test_the_number_of_queries_does_not_grow_with_the_covers(
         assert access_to(parts[-1]).reach == parts[:-1]
     with django_assert_num_queries(2):
         assert len(all_to_reach(build.pk)) == 29
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(4):
         assert len(refitting_of(build).steps) == 30
+
+
+@pytest.mark.parametrize("most", [1, 4, 20])
+def test_a_part_of_the_refitting_order_is_the_beginning_of_the_whole(build: Build, most: int) -> None:
+    parts = [off(build, f"piece {number}", number) for number in range(1, 41)]
+    for place, part in enumerate(parts):
+        part.now = ("in stores", "in stores", "on order", "fitted", "in stores")[place % 5]
+        part.save()
+        if place % 4 == 3:
+            covers(build, part, parts[place * 7 % 37])
+    whole, some = refitting_of(build), refitting_of(build, most)
+    assert [step.part.id for step in some.at_hand][:most] == [step.part.id for step in whole.at_hand][:most]
+    assert [step.part.id for step in some.waiting][:most] == [step.part.id for step in whole.waiting][:most]
 
 
 def test_a_circle_on_record_is_shown_with_the_entry_that_contradicts_the_order(build: Build) -> None:

@@ -116,6 +116,7 @@ def makes_a_circle(cover: Part, covered: Part) -> bool:
 
 # -- the way back on -------------------------------------------------------------------------------------------
 
+_IS_ON = (Now.ON_THE_BIKE, Now.FITTED)
 _AWAY = {Now.OUT_FOR_WORK: "out for work", Now.ON_ORDER: "on order"}
 
 
@@ -135,20 +136,34 @@ def _plain(part: Part) -> strip_order.Part:
     )  # fmt: skip
 
 
-def refitting_of(build: Build) -> Refitting:
-    """The refitting order of all parts that are off and not for sale. Two queries."""
-    fields = ("pk", "name", "now", "came_off_order", "condition", "to_do")
+_FIELDS = ("pk", "name", "now", "came_off_order", "condition", "to_do")
+_OFF = ~Q(now__in=(Now.ON_THE_BIKE, Now.FITTED))
+_WAITS = Q(now__in=_AWAY) | Q(to_do__in=(ToDo.REPLACE, ToDo.MAKE)) | Q(condition=Condition.MISSING)
+"""The rule of `_waits`, for the database."""
+
+
+def refitting_of(build: Build, most: int | None = None) -> Refitting:
+    """The refitting order of all parts that are off and not for sale; with ``most``, so many at hand and waiting.
+
+    A part that nothing covers or holds, and that covers and holds nothing, only takes its turn; so of those no more
+    than ``most`` have to be looked at. Four queries, however many records.
+    """
+    wanted = Part.objects.filter(build=build).exclude(to_do=ToDo.SELL)
+    covers = Cover.objects.filter(build=build)
+    piled = Q(pk__in=covers.values("cover")) | Q(pk__in=covers.values("covered"))
+    alone = wanted.filter(_OFF).exclude(piled).order_by(F("came_off_order").desc(nulls_last=True), "pk")
+    coverings = [Covering(*row) for row in covers.values_list(*_COLUMNS)]
     parts = [
-        strip_order.Part(
-            pk, name, now in (Now.ON_THE_BIKE, Now.FITTED), number, waits=_waits(now, condition, to_do)
-        )
-        for pk, name, now, number, condition, to_do in Part.objects.filter(build=build)
-        .exclude(to_do=ToDo.SELL)
-        .order_by()
-        .values_list(*fields)
-    ]  # fmt: skip
-    coverings = [Covering(*row) for row in Cover.objects.filter(build=build).values_list(*_COLUMNS)]
+        strip_order.Part(pk, name, now in _IS_ON, number, waits=_waits(now, condition, to_do))
+        for rows in (wanted.filter(piled).order_by(), alone.exclude(_WAITS)[:most], alone.filter(_WAITS)[:most])
+        for pk, name, now, number, condition, to_do in rows.values_list(*_FIELDS)
+    ]
     return strip_order.refit(parts, coverings)
+
+
+def how_many_off(build: Build) -> int:
+    """How many parts are off and are to go back on. One query."""
+    return Part.objects.filter(_OFF, build=build).exclude(to_do=ToDo.SELL).count()
 
 
 # -- asked kindly and little -----------------------------------------------------------------------------------

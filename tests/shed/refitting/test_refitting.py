@@ -94,7 +94,7 @@ def test_the_list_does_not_ask_more_because_there_is_more(client: Client, build:
     with CaptureQueriesContext(connection) as many:
         said = client.get(f"/b/{build.pk}/refitting").content.decode()
     assert len(many) <= len(few)
-    assert "more behind these" in said
+    assert "more are off" in said
 
 
 # -- asked kindly and little -----------------------------------------------------------------------------------

@@ -8,13 +8,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from tickover.planning.strip_order import Circle, Refitting, Step
-from tickover.records.access import open_questions, refitting_of
+from tickover.records.access import how_many_off, open_questions, refitting_of
 from tickover.records.loose_counts import uneven
 from tickover.records.models import Build, FastenerSet, Part
 from tickover.records.models.words import Joint, Now
 
 SHOWN = 40
-"""So many parts of each list stand on the page; the rest is counted."""
+"""So many parts of each list stand on the page; how many more there are is said."""
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,8 @@ class Round:
 
 def refitting(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    worked = refitting_of(build)
-    at_hand, waiting = worked.at_hand, worked.waiting
+    worked = refitting_of(build, SHOWN)
+    at_hand, waiting, off = worked.at_hand, worked.waiting, how_many_off(build)
     shown = [*at_hand[:SHOWN], *waiting[:SHOWN]]
     parts = Part.objects.select_related("place").in_bulk(
         {step.part.id for step in shown} | {number for step in shown for number in step.off_first}
@@ -52,10 +52,9 @@ def refitting(request: HttpRequest, build_id: int) -> HttpResponse:
         "chapter": "strip_down",
         "next": rows[nearest.part.id] if nearest else None,
         "at_hand": [rows[step.part.id] for step in at_hand[:SHOWN] if step is not nearest],
-        "more_at_hand": max(len(at_hand) - SHOWN, 0),
         "waiting": [rows[step.part.id] for step in waiting[:SHOWN]],
-        "more_waiting": max(len(waiting) - SHOWN, 0),
-        "off": len(worked.steps),
+        "more": off - len(shown),
+        "off": off,
         "circles": rounds(worked.circles, worked),
         "finger_tight": joints.filter(joint=Joint.FINGER_TIGHT)[:SHOWN],
         "apart": joints.filter(joint=Joint.APART, holds__now__in=(Now.ON_THE_BIKE, Now.FITTED))[:SHOWN],
