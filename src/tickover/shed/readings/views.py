@@ -5,11 +5,12 @@ from __future__ import annotations
 from itertools import groupby
 
 from django.core.paginator import Paginator
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from tickover.records.models import Build, Limit, Reading, SavedSheet
+from tickover.records.models import Build, KitItem, Limit, Reading, SavedSheet
 from tickover.records.models.words import Chapter
 from tickover.records.verdicts import Standing, standing, verdict_of
 from tickover.shed.base.cautions import inspection
@@ -55,6 +56,8 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "instrument": INSTRUMENTS.get(record.instrument),
         "uncertainty_dimension": difference_of(record.dimension),
         "jobs": record.answers.select_related("card"),
+        "inspected": record.inspection_lines.select_related("inspection"),
+        "of_kits": KitItem.objects.filter(Q(old=record) | Q(new=record)).select_related("kit"),
         "sheets": [sheet for sheet in record.build.savedsheets.all() if _stands_on(sheet, record)],
         "others": record.limit.readings.exclude(pk=record.pk).select_related("part")[:12] if record.limit else [],
     }

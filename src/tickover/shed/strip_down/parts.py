@@ -55,6 +55,7 @@ def part(request: HttpRequest, part_id: int) -> HttpResponse:
         "target": f"part:{record.pk}",
         "jobs": record.job_parts.select_related("card"),
         "purchases": record.purchases.all(),
+        "kit_items": record.kit_items.select_related("kit"),
         "components": record.in_loom.all(),
         "caution": caution_for(record.chapter),
         "moves": [(name, says) for name, (says, now) in MOVES.items() if _makes_sense(name, record)],
