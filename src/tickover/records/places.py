@@ -33,7 +33,7 @@ class Places:
         self.holds: dict[int | None, list[int]] = {}
         for number, name, mark, inside in sorted(rows, key=lambda row: (as_counted(row[2] or row[1]), row[0])):
             self.inside[number] = inside
-            self.called[number] = str(Store(name=name, mark=mark))
+            self.called[number] = f"{mark} ({name})" if mark and mark != name else name
             self.short[number] = mark or name
             self.holds.setdefault(inside, []).append(number)
 
@@ -66,13 +66,14 @@ class Places:
             path = path[path.index(below) + 1 :]
         return " › ".join(self.short[number] for number in path if number in self.short)
 
-    def counts(self, build_id: int) -> tuple[dict[int, int], dict[int, int]]:
-        """How many things lie in each place itself, and with all that it holds."""
+    def counts(self) -> tuple[dict[int, int], dict[int, int]]:
+        """How many things lie in each place itself, and with all that it holds; read from the indexes alone."""
         here = dict.fromkeys(self.inside, 0)
         for model in KEPT:
-            placed = model._default_manager.filter(build=build_id, place__isnull=False).order_by()
-            for number, count in placed.values("place").annotate(count=Count("pk")).values_list("place", "count"):
-                here[number] = here.get(number, 0) + count
+            placed = model._default_manager.filter(place__isnull=False).order_by()
+            for number, count in placed.values_list("place").annotate(count=Count("pk")):
+                if number in here:
+                    here[number] += count
         within = dict(here)
         for root in self.holds.get(None, []):
             for number in reversed(self.within(root)):
@@ -83,16 +84,16 @@ class Places:
 
 
 def by_mark(build_id: int, typed: str) -> list[Store]:
-    """Places by what is written on them or by their name: the exact mark first, at most 60."""
+    """Places by what is written on them or by their name: the exact mark first, at most 30."""
     words = " ".join(typed.split())
     if not words:
         return []
     places = Store.objects.filter(build=build_id).select_related("inside")
-    exact = list(places.filter(mark__iexact=words)[:60]) or list(places.filter(name__iexact=words)[:60])
+    exact = list(places.filter(mark__iexact=words)[:30]) or list(places.filter(name__iexact=words)[:30])
     known = {place.pk for place in exact}
     for word in words.split():
         places = places.filter(mark__icontains=word) | places.filter(name__icontains=word)
-    return exact + [place for place in places.distinct()[:60] if place.pk not in known]
+    return exact + [place for place in places.distinct()[:30] if place.pk not in known]
 
 
 def is_mark(place: Store, typed: str) -> bool:

@@ -56,7 +56,7 @@ def _rows(places: Places, counts: tuple[dict[int, int], dict[int, int]], numbers
 def tree(build: Build) -> list[Row]:
     """The outermost places, and what stands in each of them; the next level is asked for when one is opened."""
     places = Places(build.pk)
-    counts = places.counts(build.pk)
+    counts = places.counts()
     rows = _rows(places, counts, places.holds.get(None, []))
     for row in rows:
         row.rows = _rows(places, counts, places.holds.get(row.number, []))
@@ -88,7 +88,7 @@ def stores(request: HttpRequest, build_id: int) -> HttpResponse:
     count = 0
     for rows in nowhere(build):
         count += rows.count()
-        lost += rows[: A_PAGE - len(lost)]
+        lost += rows[: FOUND - len(lost)]
     context = {
         "build": build,
         "chapter": "stores",
@@ -107,7 +107,7 @@ def holds(request: HttpRequest, store_id: int) -> HttpResponse:
     """What stands in a place, as the next level of the tree."""
     record = get_object_or_404(Store, pk=store_id)
     places = Places(record.build_id)
-    rows = _rows(places, places.counts(record.build_id), places.holds.get(record.pk, []))
+    rows = _rows(places, places.counts(), places.holds.get(record.pk, []))
     return render(request, "stores/branch.html", {"rows": rows})
 
 
@@ -180,7 +180,7 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
         "chapter": "stores",
         "record": record,
         "path": [(number, places.called[number]) for number in places.path(record.pk)[:-1]],
-        "rows": _rows(places, places.counts(build.pk), places.holds.get(record.pk, [])),
+        "rows": _rows(places, places.counts(), places.holds.get(record.pk, [])),
         "within": len(within) - 1,
         "others": [(number, places.says(number)) for number in places.called if number not in inside],
         "shown": shown,
