@@ -11,9 +11,9 @@ TWENTY = [("GN/YE" if number % 2 else "RD/BK", f"lamp {number}") for number in r
 def test_twenty_tags_on_the_phone(own_demo_server: str, phone: Page) -> None:
     phone.goto(f"{own_demo_server}/b/1/strip-down?show=tags")
     phone.get_by_role("link", name="Wire tags, many at once").tap()
-    first = phone.get_by_label("Mark").input_value()
-    phone.get_by_label("Connector").fill("blue plug")
-    phone.get_by_label("Cavity").fill("1")
+    first = phone.get_by_label("Mark", exact=True).input_value()
+    phone.get_by_label("Connector", exact=True).fill("blue plug")
+    phone.get_by_label("Cavity", exact=True).fill("1")
     for number, (colours, function) in enumerate(TWENTY):
         row = phone.locator(f"#row-{number}")
         row.get_by_label("Colours").fill(colours)
@@ -40,6 +40,7 @@ def test_a_connector_with_the_keyboard_alone(own_demo_server: str, laptop: Page)
     laptop.goto(f"{own_demo_server}/b/1/wire-tags/many")
     keys = laptop.keyboard
     laptop.locator("[name='0-mark']").focus()
+    keys.press("Control+a")
     keys.type("K1")
     for typed in ("GN/YE", "red plug", "1", "R1.nonsense plug", "flasher"):
         keys.press("Tab")
