@@ -291,8 +291,9 @@ def _column(label: Label, x: float, y: float, wide: float, high: float) -> list[
         lines, size = set_words(label.name, wide, room, 4, 9.0)
         items = _placed(lines, size, x, y + (room - _height(lines, size)) / 2, "title")
         return items + _placed(small, cap, x, y + high - _height(small, cap), "more")
-    share = 0.6 if label.name else 1.0
-    lines, size = set_words(label.mark, wide, max(high * share, min(high, 8.0)), 2, 14.0)
+    read = min(high, READ_FROM_A_METRE * (1 + _descent(label.mark)))
+    room = max(0.6 * high, read, min(high - 3.5, 8.0)) if label.name else high
+    lines, size = set_words(label.mark, wide, room, 2, 14.0)
     items = _placed(lines, size, x, y, "mark")
     y, high = y + _height(lines, size) + GAP, high - _height(lines, size) - GAP
     lines, size = set_words(label.name, wide, high, 3, 4.5)

@@ -134,6 +134,9 @@ def test_what_cannot_be_printed_is_one_sentence_at_its_field(
     assert said.count('class="wrong"') == 1
     assert says in said
     assert 'checked aria-label="starter"' in said
+    for name, typed in (each.split("=") for each in asked.split("&")):
+        if name in ("start", "right", "down", "wire"):
+            assert f'value="{typed}"' in said
     response = client.get(f"/b/{build.pk}/labels.pdf?{query}")
     assert response.status_code == 400
     assert response.content.decode().count('class="wrong"') == 1

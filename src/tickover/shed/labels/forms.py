@@ -25,7 +25,10 @@ class StockForm(forms.Form):
         initial="a4-3x7",
     )
     start = forms.IntegerField(
-        label="begin at label", initial=1, help_text="On a used sheet: the first free one, counted along the rows."
+        label="begin at label",
+        initial=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        help_text="On a used sheet: the first free one, counted along the rows.",
     )
     outlines = forms.BooleanField(
         label="draw the edges, for a trial on plain paper",
