@@ -1,7 +1,7 @@
 """Photo files: an original is kept whole under the hash of its content, smaller copies are made on demand.
 
-An upload is written beside its place, checked by decoding it, flushed to the disk, and only then named, so a
-photo's record can say that its file is safe. What is no picture leaves nothing behind.
+An upload is checked by decoding it before it is named (``kept_files.py``), so a photo's record can say that its file
+is safe. What is no picture leaves nothing behind.
 
 A picture is decoded once, in ``picture.py``: that one look says that it is whole, and makes the smaller copies.
 """
@@ -9,11 +9,7 @@ A picture is decoded once, in ``picture.py``: that one look says that it is whol
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import os
-import tempfile
-import time
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -25,6 +21,7 @@ from PIL import Image
 from tickover.records import picture
 from tickover.records.codes import Code
 from tickover.records.codes import read as read_codes
+from tickover.records.kept_files import beside, copy_in, settle, sweep
 from tickover.units import BadInput
 
 ENDINGS = {"jpeg": ".jpg", "png": ".png", "webp": ".webp", "heic": ".heic"}
@@ -63,21 +60,18 @@ def keep(upload: BinaryIO, name: str) -> KeptPhoto:
 def _keep(upload: BinaryIO, name: str) -> KeptPhoto:
     folder = Path(settings.PHOTOS)
     folder.mkdir(parents=True, exist_ok=True)
-    _sweep(folder)
-    with _beside(folder) as (file, part):
-        sha256 = _copy(upload, file, name)
+    sweep(folder)
+    with beside(folder) as (file, part):
+        sha256 = copy_in(
+            upload, file, name, most=settings.PHOTO_MOST_BYTES, right=f"choose a picture in {picture.KINDS}"
+        )
         head = picture.head_of(part, name)
         place = path_of(sha256, head.kind)
         with picture.decoded(part, head, name) as whole:
             codes = read_codes(whole)
             is_new = not place.exists()
             if is_new:
-                os.fsync(file.fileno())
-                file.close()
-                place.parent.mkdir(exist_ok=True)
-                os.replace(part, place)
-                _flush_folder(place.parent)
-                _flush_folder(folder)
+                settle(file, part, place)
                 with contextlib.suppress(OSError):  # a copy that is missing is made when it is asked for
                     for size in SIZES:
                         _keep_copy(whole, size, place)
@@ -104,52 +98,7 @@ def _copy_of(original: Path, size: int) -> Path:
 def _keep_copy(whole: Image.Image, size: int, original: Path) -> None:
     small = whole.copy()
     small.thumbnail((size, size), Image.Resampling.LANCZOS)
-    with _beside(original.parent) as (file, part):
+    with beside(original.parent) as (file, part):
         small.save(file, "JPEG", quality=82, progressive=True, icc_profile=whole.info.get("icc_profile"))
         file.close()
         os.replace(part, _copy_of(original, size))
-
-
-@contextlib.contextmanager
-def _beside(folder: Path) -> Iterator[tuple[BinaryIO, Path]]:
-    """A new file in ``folder`` that is gone afterwards unless it was given another name."""
-    number, named = tempfile.mkstemp(prefix="unfinished-", dir=folder)
-    part = Path(named)
-    try:
-        with os.fdopen(number, "wb") as file:
-            yield file, part
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _copy(upload: BinaryIO, file: BinaryIO, name: str) -> str:
-    most = settings.PHOTO_MOST_BYTES
-    seen, size = hashlib.sha256(), 0
-    while piece := upload.read(2**20):
-        size += len(piece)
-        if size > most:
-            raise BadInput(f"“{name}” is larger than {most // 2**20} MB; send it smaller.")
-        seen.update(piece)
-        file.write(piece)
-    if not size:
-        raise BadInput(f"“{name}” is empty; choose a picture in {picture.KINDS}.")
-    file.flush()
-    return seen.hexdigest()
-
-
-def _flush_folder(folder: Path) -> None:
-    """Put a folder's new names on the disk, where the system can."""
-    if os.name != "nt":
-        number = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(number)
-        finally:
-            os.close(number)
-
-
-def _sweep(folder: Path) -> None:
-    """Clear what a break-off in the middle of an upload left a day ago or more."""
-    for left in folder.glob("unfinished-*"):
-        with contextlib.suppress(OSError):
-            if time.time() - left.stat().st_mtime > 86_400:
-                left.unlink()

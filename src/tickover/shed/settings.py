@@ -117,6 +117,7 @@ STORAGES = {
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 PHOTOS = HOME / "photos"
+SOUNDS = HOME / "sounds"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 2**20
 DATA_UPLOAD_MAX_NUMBER_FILES = 500
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 2**20

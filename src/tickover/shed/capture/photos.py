@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any, BinaryIO, cast
 
-from django.apps import apps
 from django.http import HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
 from tickover.records import photo_files
-from tickover.records.models import Build, Record
+from tickover.records.by_kind import record_of
+from tickover.records.models import Build
 from tickover.records.received import mark_of, once
 from tickover.records.taking_in import Taken, take_in
 from tickover.shed.base.outbox import by_age
@@ -33,7 +33,8 @@ def send_photo(request: HttpRequest, build_id: int) -> JsonResponse:
 def _receive(request: HttpRequest, build: Build) -> dict[str, Any]:
     mark = mark_of(request.POST.get("mark", ""))
     when = by_age(request.POST.get("age", ""))
-    of = _taken_of(request, build)
+    kind, number = request.POST.get("on_kind", ""), request.POST.get("on_record", "")
+    of = record_of(build, kind, number) if kind or number else None
     shows = request.POST.get("shows", "").strip()
     if len(shows) > 200 or "\0" in shows:
         raise BadInput("What it shows is longer than 200 letters; say it shorter.")
@@ -58,19 +59,3 @@ def in_words(taken: Taken) -> str:
     if taken.labels:
         says += f" Its label was read: filed with {', '.join(str(record) for record in taken.labels)}."
     return says
-
-
-def _taken_of(request: HttpRequest, build: Build) -> Record | None:
-    """The record from whose page the photo was sent."""
-    kind, number = request.POST.get("on_kind", ""), request.POST.get("on_record", "")
-    if not kind and not number:
-        return None
-    try:
-        model = apps.get_model("records", kind)
-    except (LookupError, ValueError):
-        model = None
-    if model is not None and issubclass(model, Record) and number.isdecimal() and len(number) < 19:
-        record: Record | None = model._base_manager.filter(pk=number, build=build).first()
-        if record is not None:
-            return record
-    raise BadInput(f"There is no “{kind[:40]} {number[:20]}” in this build to file the photo with.")
