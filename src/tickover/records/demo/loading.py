@@ -190,10 +190,10 @@ class Loading:
                 function=item["function"],
                 remark=item.get("remark", ""),
             )
-            ends = [(WireEnd.Side.FROM, item["one"], item.get("cavity", ""))]
-            ends += [(WireEnd.Side.TO, item["other"], "")] if "other" in item else []
-            for side, connector, cavity in ends:
-                self.make(WireEnd, tag=tag, side=side, connector=connector, cavity=cavity)
+            self.make(WireEnd, tag=tag, side=WireEnd.Side.FROM, connector=item["one"], cavity=item.get("cavity", ""))
+            if "other" in item:
+                colours = item.get("other_colours", "")
+                self.make(WireEnd, tag=tag, side=WireEnd.Side.TO, connector=item["other"], colours=colours)
         self.tags = {tag.mark: tag for tag in WireTag.objects.filter(build=self.build)}
 
     def write_fasteners(self) -> None:

@@ -12,7 +12,6 @@ from django.db.models.functions import Length
 
 from tickover.records.marks import next_mark
 from tickover.records.models import Build, LoomComponent, WireEnd, WireTag
-from tickover.shed.strip_down.tag_rows import free_side
 from tickover.units import BadInput
 
 GAPS = {
@@ -71,7 +70,7 @@ def with_mends(build: Build, rows: list[WireTag], gap: str) -> list[WireTag]:
     for tag in rows:
         alike = lone.get(tag.colours, []) if tag.colours and len(tag.ends.all()) == 1 else []
         tag.same = [other for other in alike if other.pk != tag.pk][:MOST_OFFERED]  # type: ignore[attr-defined]
-        tag.takes_an_end = free_side(list(tag.ends.all())) is not None  # type: ignore[attr-defined]
+        tag.takes_an_end = len(tag.ends.all()) < 2  # type: ignore[attr-defined]
         tag.differing = differing(tag)  # type: ignore[attr-defined]
     return rows
 
