@@ -63,12 +63,13 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A sheet's result with what was there before, with the new, and the difference."""
+    """A sheet's result with what was there before, with the new, and the difference, also in per cent of before."""
 
     name: str
     before: str
     after: str
     difference: str
+    share: str
 
 
 @dataclass
@@ -189,12 +190,14 @@ def effects(item: KitItem) -> list[Effect]:
     if given is None or given.quantity is None:
         return [Effect("the sheet", wrong=f"{this.title} takes no size as “{item.sheet_input}”; choose another input.")]
     new = _size(given, item.new, item.stamped_new)
-    befores = (
+    befores: tuple[tuple[str, Measure | str | None], ...] = (
         ("what came out", _size(given, item.old, item.stamped_old)),
         ("the book", _size(given, _book(item), item.stamped_book)),
     )
     if new is None:
         return [Effect("what came out", waits_for="the new one’s stamped number or its size")]
+    if befores[0][1] is not None and befores[0][1] == befores[1][1]:
+        befores = (("what came out and the book", befores[0][1]),)
     found = [_effect(item, this, given, against, before, new) for against, before in befores if before is not None]
     return found or [Effect("what came out", waits_for="the old one’s stamped number or its size, or the book’s")]
 
@@ -247,6 +250,7 @@ def _effect(
                     quantity.show(was.value, was.plus_minus, system),
                     quantity.show(now.value, now.plus_minus, system),
                     _difference(quantity, was, now, _spread(given.name, old.shares[name], new.shares[name]), system),
+                    _share(quantity, was, now),
                 )
             )
     effect.says = [f"{one.verdict}: {one.why}" for one in new.verdicts if one.verdict != "not measured"]
@@ -272,12 +276,13 @@ def _spread(changed: str, was: dict[str, float], now: dict[str, float]) -> float
 
 
 def _difference(quantity: sheets.Quantity, was: Measure, now: Measure, spread: float, system: units.System) -> str:
-    """The difference with its sign and uncertainty, and in per cent of what it was."""
+    """The difference with its sign and its uncertainty."""
     difference = now.value - was.value
-    shown = quantity.show(abs(difference), spread, system, digits=3)
-    signed = f"{'+' if difference > 0 else '−'} {shown}"
-    if quantity.dimension == "ratio" and quantity.unit(system) == "%":
-        return signed
-    if was.value <= 0:
-        return signed
-    return f"{signed} ({100 * difference / was.value:+.1f} %)".replace("-", "−")
+    return f"{'+' if difference > 0 else '−'}{quantity.show(abs(difference), spread, system, digits=3)}"
+
+
+def _share(quantity: sheets.Quantity, was: Measure, now: Measure) -> str:
+    """The difference in per cent of what it was; empty where that means nothing."""
+    if was.value <= 0 or quantity.dimension == "temperature":
+        return ""
+    return f"{100 * (now.value - was.value) / was.value:+.1f} %".replace("-", "−")

@@ -10,7 +10,7 @@ from tests.shed.penhallow import bare_build
 
 from tickover.planning import card_templates
 from tickover.records import history
-from tickover.records.models import Build, JobCard, JobPart, JobStep, Limit, NeededReading, Part
+from tickover.records.models import Build, JobCard, JobPart, JobStep, Limit, NeededReading, Part, Reading
 
 pytestmark = pytest.mark.django_db
 
@@ -124,3 +124,13 @@ def test_more_parts_ask_no_more_questions(client: Client, build: Build) -> None:
     for number in range(30):
         Part(build=build, name=f"spare part {number}").save()
     assert queries() == before
+
+
+def test_one_bowl_is_never_answered_by_the_other_ones_reading(client: Client, build: Build) -> None:
+    limit = Limit.objects.get(name="float height")
+    Reading(build=build, name="float height, right", limit=limit, typed="26.1 mm", value=0.0261).save()
+    client.post(address(build, "carburettor"), filled(client, build, "carburettor"))
+    rows = client.get(JobCard.objects.get().get_absolute_url()).context["readings"]
+    at_hand = {row["needed"].name: row["at_hand"] for row in rows}
+    assert at_hand["float height, left"] is None
+    assert at_hand["float height, right"].typed == "26.1 mm"

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from tickover.planning.inspections import all_patterns
 from tickover.records import inspecting
-from tickover.records.models import Build, Inspection, InspectionLine
+from tickover.records.models import Build, Inspection, InspectionLine, Part
 from tickover.records.models.words import Chapter
 from tickover.shed.base.cautions import caution_for
 from tickover.shed.base.cautions import inspection as what_it_does_not_replace
@@ -55,6 +55,7 @@ def inspection(request: HttpRequest, inspection_id: int) -> HttpResponse:
         "chapter": "readings",
         "record": record,
         "rows": inspecting.worst_first(rows),
+        "parts": _parts(rows),
         "counts": [(words.count(word), word) for word in inspecting.WORST_FIRST if word in words],
         "untaken": sum(row.line.reading_id is None for row in rows),
         "shapes": inspecting.shapes_of(record, rows, list(record.build.limits.all())),
@@ -66,14 +67,21 @@ def inspection(request: HttpRequest, inspection_id: int) -> HttpResponse:
     return render(request, "inspection/inspection.html", context)
 
 
+def _parts(rows: list[inspecting.Row]) -> list[Part]:
+    """The parts that are read, each once, in the order of the lines."""
+    return list(dict.fromkeys(row.line.part for row in rows if row.line.part is not None))
+
+
 def form(request: HttpRequest, inspection_id: int) -> HttpResponse:
     """The form to print: with what was read, or with ``?blank`` for the pencil."""
     record = _inspection(inspection_id)
+    rows = inspecting.rows_of(record)
     context = {
         "build": record.build,
         "chapter": "readings",
         "record": record,
-        "rows": inspecting.rows_of(record),
+        "rows": rows,
+        "parts": _parts(rows),
         "blank": "blank" in request.GET,
         "caution": caution_for(record.chapter) or what_it_does_not_replace(record.chapter),
     }

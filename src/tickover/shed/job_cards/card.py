@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -74,12 +76,22 @@ def _fasteners(card: JobCard) -> list[FastenerSet]:
 
 
 def _readings_at_hand(needed: list[NeededReading]) -> dict[int, Reading]:
-    """The newest reading on record of each limit that is asked for, by the limit's number. One query."""
-    limits = {one.limit_id for one in needed if one.limit_id is not None}
-    newest: dict[int, Reading] = {}
+    """The reading on record that may answer each one asked for, by its number. One query.
+
+    It is the newest of the same name, so that the left bowl is never answered by the right one's; of another name only
+    where the card asks for its limit once.
+    """
+    limits = Counter(one.limit_id for one in needed if one.limit_id is not None)
+    named: dict[tuple[int | None, str], Reading] = {}
+    newest: dict[int | None, Reading] = {}
     for reading in Reading.objects.filter(limit_id__in=limits).order_by("taken_at", "pk"):
-        newest[reading.limit_id] = reading
-    return newest
+        named[reading.limit_id, reading.name.casefold()] = newest[reading.limit_id] = reading
+    found = {
+        one.pk: named.get((one.limit_id, one.name.casefold()))
+        or (newest.get(one.limit_id) if limits[one.limit_id] == 1 else None)
+        for one in needed
+    }
+    return {number: reading for number, reading in found.items() if reading is not None}
 
 
 def _reading_row(
@@ -92,7 +104,7 @@ def _reading_row(
         "needed": needed,
         "reading": needed.reading,
         "verdict": verdict_of(needed.limit, needed.reading),
-        "at_hand": None if needed.reading_id is not None else at_hand.get(needed.limit_id or 0),
+        "at_hand": None if needed.reading_id is not None else at_hand.get(needed.pk),
         "form": taken if refused else TakenForm(needed=needed),
         "unit": units.DIMENSIONS[needed.dimension].default(card.build.system).symbol
         if needed.dimension in units.DIMENSIONS

@@ -78,7 +78,9 @@ def effect(request: HttpRequest, kit_id: int, item_id: int) -> HttpResponse:
         "this": this,
         "by": by,
         "choices": sheet_inputs(),
-        "lines": [(asked, typed[name]) for name, asked in this.inputs.items() if name != given] if this else [],
+        "lines": [(asked, name.replace("_", " "), typed[name]) for name, asked in this.inputs.items() if name != given]
+        if this
+        else [],
         "wrong": wrong,
     }
     return render(request, "kits/effect.html", context, status=422 if wrong else 200)
