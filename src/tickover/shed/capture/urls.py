@@ -2,9 +2,14 @@
 
 from django.urls import URLPattern, path
 
-from tickover.shed.capture import photos, receive, web_app
+from tickover.shed.capture import photos, receive, remarks, web_app
 
 urlpatterns: list[URLPattern] = [
+    path("b/<int:build_id>/remarks", remarks.new_remark, name="new_remark"),
+    path("m/<int:remark_id>", remarks.remark, name="remark"),
+    path("m/<int:remark_id>/edit", remarks.edit_remark, name="edit_remark"),
+    path("m/<int:remark_id>/strike-out", remarks.strike_out_remark, name="strike_out_remark"),
+    path("m/<int:remark_id>/sound", remarks.remark_sound, name="remark_sound"),
     path("b/<int:build_id>/photos/one", photos.send_photo, name="send_photo"),
     path("b/<int:build_id>/receive", receive.receive, name="receive"),
     path("token", receive.token, name="token"),

@@ -7,7 +7,8 @@ from typing import Any
 from django import template
 from django.conf import settings
 
-from tickover.records.models import Record
+from tickover.records.models import Record, Remark
+from tickover.shed.capture.forms import RemarkForm
 
 register = template.Library()
 
@@ -25,4 +26,29 @@ def photo_now(context: dict[str, Any]) -> dict[str, Any]:
         "target": f"{_TARGETS[kind]}:{record.pk}" if record is not None and kind in _TARGETS else "",
         "record": record if kind in _TARGETS else None,
         "most": settings.PHOTO_MOST_BYTES,
+    }
+
+
+@register.filter
+def kind_of(record: Record) -> str:
+    """The kind's name, as remarks and photos name what they are about."""
+    return record._meta.model_name or ""
+
+
+_NEWEST = 20
+
+
+@register.inclusion_tag("capture/remarks.html", takes_context=True)
+def remarks(context: dict[str, Any], record: Record) -> dict[str, Any]:
+    """The remarks on a record, the newest first, and the form for one more."""
+    on_it = Remark.objects.filter(build=record.build_id, on_kind=kind_of(record), on_record=record.pk)
+    newest = list(on_it[: _NEWEST + 1])
+    return {
+        "remarks": newest[:_NEWEST],
+        "more": on_it.count() - _NEWEST if len(newest) > _NEWEST else 0,
+        "record": record,
+        "kind": kind_of(record),
+        "build": context.get("build") or record.build,
+        "form": RemarkForm(auto_id="id_remark_%s"),
+        "csrf_token": context.get("csrf_token"),
     }
