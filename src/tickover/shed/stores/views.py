@@ -192,6 +192,8 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
                       for name, thing in _names(elsewhere)],
         "is_more": is_more,
         "into": more_words,
+        "balloons": record.balloons.select_related("photo"),
+        "target": f"place:{record.pk}",
     }  # fmt: skip
     return render(request, "stores/store.html", context)
 
