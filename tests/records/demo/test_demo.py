@@ -17,6 +17,7 @@ from tickover.records import demo, history, photo_files
 from tickover.records.access import to_reach
 from tickover.records.as_plan import plan_of
 from tickover.records.as_search import search_of
+from tickover.records.kits import compared
 from tickover.records.models import (
     Build,
     Change,
@@ -310,6 +311,21 @@ def test_some_tags_have_one_end_and_some_no_known_function(heron: Build) -> None
     assert sum(tag.ends.count() == 1 for tag in tags) >= 5
     loose = [tag for tag in tags if not any(end.is_known for end in tag.ends.all())]
     assert sum(not tag.function for tag in loose) >= 3
+
+
+def test_an_inspection_and_a_kit_are_there_to_look_at(heron: Build) -> None:
+    inspection = heron.inspections.get()
+    assert inspection.lines.count() == 9
+    for line in inspection.lines.select_related("reading"):
+        assert (line.name, line.limit_id, line.part_id) == (
+            line.reading.name,
+            line.reading.limit_id,
+            line.reading.part_id,
+        )
+    seat = next(row for row in compared(heron.kits.get()) if row.item.name == "needle seat")
+    [effect] = seat.effects
+    # areas are as the squares of the diameters: 180 against 150 is 1.44
+    assert next(figure for figure in effect.figures if figure.name == "flow").share == "+44.0 %"
 
 
 # -- history -------------------------------------------------------------------------------------------------

@@ -21,10 +21,14 @@ from tickover.records.models import (
     Build,
     Cover,
     FastenerSet,
+    Inspection,
+    InspectionLine,
     JobCard,
     JobOrder,
     JobPart,
     JobStep,
+    Kit,
+    KitItem,
     Limit,
     LoomComponent,
     LooseCount,
@@ -83,6 +87,7 @@ class Loading:
                 self.write_measuring()
                 self.write_cards()
                 self.write_purchases()
+                self.write_inspections()
                 if photos:
                     self.write_photos()
             self.write_changes()
@@ -330,6 +335,46 @@ class Loading:
                 part=self.parts[item["part"]],
                 remark=item.get("remark", ""),
             )
+
+    def write_inspections(self) -> None:
+        for item in data("inspections")["inspection"]:
+            begun = self.stints[item["on"]].started
+            inspection = self.make(Inspection, name=item["name"], chapter=item["chapter"], begun_at=begun)
+            for number, name in enumerate(item["read"], 1):
+                reading = self.readings[name]
+                self.make(
+                    InspectionLine,
+                    inspection=inspection,
+                    number=number,
+                    name=name,
+                    limit=reading.limit,
+                    part=reading.part,
+                    reading=reading,
+                )
+        purchases = {bought.what: bought for bought in Purchase.objects.filter(build=self.build)}
+        for item in data("inspections")["kit"]:
+            kit = self.make(
+                Kit,
+                name=item["name"],
+                purchase=purchases[item["purchase"]],
+                arrived_on=item["arrived"],
+                remark=item["remark"],
+            )
+            for thing in item["item"]:
+                self.make(
+                    KitItem,
+                    kit=kit,
+                    name=thing["name"],
+                    part=self.parts[thing["part"]] if "part" in thing else None,
+                    count_out=thing["out"],
+                    count_in=thing["in"],
+                    stamped_old=thing.get("old", ""),
+                    stamped_new=thing.get("new", ""),
+                    sheet=thing.get("sheet", ""),
+                    sheet_input=thing.get("input", ""),
+                    sheet_others=thing.get("others", {}),
+                    remark=thing.get("remark", ""),
+                )
 
     def write_photos(self) -> None:
         for item in data("photos")["photo"]:
