@@ -76,7 +76,7 @@ def pictures(folder: Path, count: int = PHOTOS) -> list[Path]:
 def ready(page: Page, address: str) -> None:
     """The page open, the worker in charge of it, and its copy kept."""
     page.goto(address)
-    page.evaluate("navigator.serviceWorker.ready")
+    page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
     page.reload()
     page.wait_for_function("navigator.serviceWorker.controller !== null")
     page.wait_for_function(
@@ -86,16 +86,13 @@ def ready(page: Page, address: str) -> None:
 
 
 def take(page: Page, files: list[Path]) -> None:
-    """Hand pictures to the outbox as the page's own control does."""
+    """Choose pictures at the page's own control, and wait until all are safe on the phone."""
     page.evaluate(
-        "() => { const chooser = Object.assign(document.createElement('input'), "
-        "{type: 'file', multiple: true, id: 'test-chooser'}); document.body.append(chooser); }"
+        "() => { window.safe = 0; document.addEventListener('outbox', "
+        "({ detail }) => { safe += detail.state === 'kept'; }); }"
     )
-    page.locator("#test-chooser").set_input_files(files)
-    page.evaluate(
-        "() => { const chooser = document.getElementById('test-chooser');"
-        " window.taken = outbox.photos([...chooser.files]); chooser.remove(); return window.taken; }"
-    )
+    page.locator("#photo-now input[type=file]").set_input_files(files)
+    page.wait_for_function("count => safe === count", arg=len(files), timeout=LONG)
 
 
 def all_sent(page: Page) -> None:

@@ -27,6 +27,7 @@ LAID_DOWN = (
     "django_htmx/htmx-2.min.js",
     "capture/outbox.js",
     "capture/kept.js",
+    "capture/photo_now.js",
 )
 """Files that the phone has from the first visit on; others it keeps as it meets them."""
 
