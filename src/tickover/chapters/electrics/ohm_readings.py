@@ -52,6 +52,8 @@ def read_ohms(typed: str) -> Ohms:
     text = typed.strip()
     if text.casefold() in OVER_RANGE:
         return Ohms(math.inf)
+    if not text[:1].isdigit() and text[:1] not in ("-", "+", "."):
+        raise BadInput(f"“{text}” is no reading in ohms; write it as 85, 0.3 or 2.2k, or OL where nothing conducts")
     try:
         measure = parse(text, "resistance")
     except BadInput as problem:
