@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
@@ -11,7 +11,7 @@ from django.db import connection
 from django.db.models import Max, Q
 from rapidfuzz import fuzz, process
 
-from tickover.records.find_index import BY_NUMBER, KINDS, KINDS_MOST, Kind, Words, words_of
+from tickover.records.find_index import BY_MODEL, BY_NUMBER, KINDS, KINDS_MOST, Kind, Words, words_of
 from tickover.records.find_words import compact, words
 from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Store, WireTag
 
@@ -55,12 +55,14 @@ class Asked:
     every: bool = True
 
 
-def find(build: Build, typed: str) -> list[Found]:
+def find(build: Build, typed: str, *, among: Sequence[type[Record]] = (), most: int = MOST) -> list[Found]:
     """The records nearest to what was typed, the nearest first, of all kinds together.
 
     Those in which every word stands come first; where they are few, those follow in which the words nearest to the
     ones typed stand; where there are none, those that hold some of the words. “tag 17” finds the wire tag of that mark.
+    With ``among``, only records of these kinds are meant.
     """
+    kinds = tuple(BY_MODEL[model] for model in among)
     typed_words = tuple(word for word in words(typed) if word not in SAYS_NOTHING)[:8] or tuple(words(typed)[:8])
     if not typed_words:
         return []
@@ -68,12 +70,12 @@ def find(build: Build, typed: str) -> list[Found]:
     for enough, way in _ways(typed_words):
         if len(best) < enough:
             for asked in way():
-                for key, kept in _candidates(build, asked):
+                for key, kept in _candidates(build, asked, kinds):
                     near = _near(asked, kept)
                     if near[0] > best.get(key, (0.0, ""))[0]:
                         best[key] = near
     order = sorted(best.items(), key=lambda item: (-round(item[1][0], 1), item[0][0].number, -item[1][0], item[0][1]))
-    return _shown(build, [(*key, differs) for key, (_, differs) in order[:MOST]])
+    return _shown(build, [(*key, differs) for key, (_, differs) in order[:most]])
 
 
 def _ways(typed: tuple[str, ...]) -> Iterator[tuple[int, Callable[[], list[Asked]]]]:
@@ -113,20 +115,21 @@ def _nearest(word: str) -> dict[str, float]:
 # -- candidates ------------------------------------------------------------------------------------------------
 
 
-def _candidates(build: Build, asked: Asked) -> Iterable[tuple[tuple[Kind, int], Words]]:
-    return _from_the_index(build, asked) if connection.vendor == "sqlite" else from_the_records(build, asked)
+def _candidates(build: Build, asked: Asked, kinds: Sequence[Kind]) -> Iterable[tuple[tuple[Kind, int], Words]]:
+    return (_from_the_index if connection.vendor == "sqlite" else from_the_records)(build, asked, kinds)
 
 
-def _from_the_index(build: Build, asked: Asked) -> Iterator[tuple[tuple[Kind, int], Words]]:
+def _from_the_index(build: Build, asked: Asked, kinds: Sequence[Kind]) -> Iterator[tuple[tuple[Kind, int], Words]]:
     """Records that may be meant: those of this very name, those with the words in it, those with them at all."""
     together = (" AND " if asked.every else " OR ").join(_term(may_be) for may_be in asked.may_be)
     wholes = " OR ".join(f'"{whole}"' for whole in sorted(_wholes(asked)))
+    only = f" AND rowid %% {KINDS_MOST} IN ({', '.join(str(kind.number) for kind in kinds)})" if kinds else ""
     seen: set[int] = set()
     with connection.cursor() as cursor:
         for match in (f"whole : ({wholes})", f"name : ({together})", f"{{name beside}} : ({together})"):
             cursor.execute(
                 "SELECT rowid, whole, name, beside FROM records_find"
-                " WHERE records_find MATCH %s AND build = %s LIMIT %s",
+                f" WHERE records_find MATCH %s AND build = %s{only} LIMIT %s",
                 [match, build.pk, LOOKED_AT],
             )
             for row, whole, name, beside in cursor.fetchall():
@@ -151,9 +154,11 @@ def _may_go_on(word: str) -> bool:
     return len(word) > 1 and not word.isdecimal()
 
 
-def from_the_records(build: Build, asked: Asked) -> Iterator[tuple[tuple[Kind, int], Words]]:
+def from_the_records(
+    build: Build, asked: Asked, kinds: Sequence[Kind] = ()
+) -> Iterator[tuple[tuple[Kind, int], Words]]:
     """The same where there is no full-text table: the records that hold the words, else those that hold pieces."""
-    for kind in KINDS:
+    for kind in kinds or KINDS:
         rows = kind.model._default_manager.filter(build=build)
         paths = (*kind.paths, *(path for path in kind.needs if path != "length"))
         every = Q()

@@ -9,6 +9,7 @@ from django.db.models import ForeignKey
 
 from tickover import units
 from tickover.records.models import Build, Record
+from tickover.shed.base.choosing import RecordChoiceField
 
 
 class MeasureField(forms.CharField):
@@ -77,6 +78,19 @@ def _usual(field: forms.Field, code: str) -> object:
     return next((said[code] for said in kinds if code in said), None)
 
 
+def of_build(field: forms.ModelChoiceField, build: Build) -> RecordChoiceField:
+    """A model's own field for a record, with those of one build to choose from."""
+    return RecordChoiceField(
+        field.queryset.filter(build=build),  # type: ignore[union-attr]
+        label=field.label,
+        required=field.required,
+        initial=field.initial,
+        help_text=field.help_text,
+        empty_label=field.empty_label,
+        error_messages=field.error_messages,
+    )
+
+
 class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
     """A record's form. ``build`` limits its choices; a model's ``dimensions`` are typed with units."""
 
@@ -96,11 +110,11 @@ class RecordForm(forms.ModelForm):  # type: ignore[type-arg]
                     label=shown.label,
                     help_text=shown.help_text,
                 )
-        for name, field in self.fields.items():
+        for name, field in list(self.fields.items()):
             if isinstance(field, forms.ModelChoiceField):
                 related = self._meta.model._meta.get_field(name)
                 if isinstance(related, ForeignKey) and issubclass(related.related_model, Record):
-                    field.queryset = field.queryset.filter(build=build)
+                    self.fields[name] = of_build(field, build)
             if isinstance(field.widget, forms.DateInput):
                 field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
             if isinstance(field.widget, forms.Textarea):

@@ -1,5 +1,6 @@
 from django.urls import path
 
+from tickover.shed.base import choosing
 from tickover.shed.bench import views
 
 urlpatterns = [
@@ -9,6 +10,7 @@ urlpatterns = [
     path("b/<int:build_id>/first-things", views.first_things, name="first_things"),
     path("b/<int:build_id>/edit", views.edit_build, name="edit_build"),
     path("b/<int:build_id>/milestone", views.choose_milestone, name="choose_milestone"),
+    path("b/<int:build_id>/choose/<str:kinds>", choosing.choose, name="choose"),
     path("b/<int:build_id>/find", views.find, name="find"),
     path("b/<int:build_id>/changes", views.changes, name="changes"),
     path("b/<int:build_id>/stints", views.stints, name="stints"),

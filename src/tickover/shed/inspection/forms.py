@@ -12,6 +12,7 @@ from tickover.records.inspecting import limit_of
 from tickover.records.models import Build, Inspection, InspectionLine, Limit, Part
 from tickover.records.models.words import Chapter
 from tickover.records.taking import LONGEST, as_taken
+from tickover.shed.base.choosing import RecordChoiceField
 from tickover.shed.base.forms import RecordForm, in_plain_words
 from tickover.shed.readings.forms import LimitForm
 from tickover.standards.instruments import INSTRUMENTS
@@ -44,8 +45,8 @@ class PlacesForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 6}),
         error_messages={"required": "Write at least one place, one a line."},
     )
-    limit = forms.ModelChoiceField(Limit.objects.none(), required=False, empty_label="no limit on record")
-    part = forms.ModelChoiceField(Part.objects.none(), required=False, empty_label="no part")
+    limit = RecordChoiceField(Limit.objects.none(), required=False, empty_label="no limit on record")
+    part = RecordChoiceField(Part.objects.none(), required=False, empty_label="no part")
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -94,7 +95,7 @@ class BeginForm(forms.Form):
         self.new_limits: list[LimitForm] = []
         for number, group in enumerate(pattern.groups):
             near = limit_of(group, on_record)
-            self.fields[f"limit-{number}"] = forms.ModelChoiceField(
+            self.fields[f"limit-{number}"] = RecordChoiceField(
                 Limit.objects.filter(build=build, dimension=group.dimension),
                 label=f"limit: {group.limit.split('|')[0]}",
                 required=False,

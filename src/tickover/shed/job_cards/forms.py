@@ -21,6 +21,7 @@ from tickover.records.models import (
     Part,
 )
 from tickover.records.models.words import Milestone
+from tickover.shed.base.choosing import RecordChoiceField
 from tickover.shed.base.forms import RecordForm
 from tickover.standards.instruments import INSTRUMENTS
 
@@ -98,7 +99,7 @@ class NewStepsForm(forms.Form):
 
 class NewJobPartForm(forms.Form):
     template_name = "base/form.html"
-    part = forms.ModelChoiceField(
+    part = RecordChoiceField(
         Part.objects.none(),
         empty_label="choose the part",
         error_messages={"required": "Choose the part.", "invalid_choice": "Choose one of this bike’s parts."},
@@ -125,7 +126,7 @@ class NewJobPartForm(forms.Form):
 
 class NewNeededReadingForm(forms.Form):
     template_name = "base/form.html"
-    limit = forms.ModelChoiceField(
+    limit = RecordChoiceField(
         Limit.objects.none(),
         required=False,
         empty_label="no limit on record",
@@ -161,7 +162,7 @@ class NewOrderForm(forms.Form):
 
     template_name = "base/form.html"
     side = forms.ChoiceField(label="this job comes", choices=[("after", "after"), ("before", "before")])
-    other = forms.ModelChoiceField(
+    other = RecordChoiceField(
         JobCard.objects.none(),
         empty_label="choose the job",
         label="the job",

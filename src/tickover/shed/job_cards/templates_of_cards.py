@@ -15,6 +15,7 @@ from tickover.planning.card_templates import CardTemplate, ReadingWanted, names_
 from tickover.records.from_template import PartFound, limit_for, names_on, parts_for, write_card
 from tickover.records.models import Build, Limit
 from tickover.records.models.words import Chapter
+from tickover.shed.base.choosing import RecordChoiceField
 from tickover.shed.base.forms import in_plain_words
 from tickover.shed.base.pages import writing
 from tickover.units import BadInput
@@ -55,7 +56,7 @@ class FromTemplateForm(forms.Form):
             )
         for number, reading in enumerate(wanted):
             near = limit_for(reading, limits)
-            self.fields[f"limit-{number}"] = forms.ModelChoiceField(
+            self.fields[f"limit-{number}"] = RecordChoiceField(
                 Limit.objects.filter(build=build, dimension=reading.dimension),
                 label=reading.name,
                 required=False,
