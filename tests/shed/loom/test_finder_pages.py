@@ -102,6 +102,7 @@ def test_the_relay_goes_into_the_loom(client: Client, build: Build) -> None:
         ({"ident": "R7", "pins": ""}, "four or five"),
         ({"ident": "R7", "pull_in_volts": "strong"}, "pulls in at: "),
         ({"ident": "x" * 31}, "longer than 30 letters"),
+        ({"component": "9" * 40}, "choose the relay"),
     ],
 )
 def test_what_cannot_be_written_is_said_and_all_that_was_typed_stays(
@@ -159,3 +160,10 @@ def test_a_component_leads_to_its_readings(client: Client, build: Build) -> None
     text(client, build, "relay-readings", PINS | REST | PULLED | {"component": str(relay.pk)}, 302)
     relay.refresh_from_db()
     assert relay.values["contact"] == "changeover"
+
+
+@pytest.mark.parametrize("page", ["relay-readings", "relay-readings/found", "switch-readings", "switch-readings/found"])
+@pytest.mark.parametrize("typed", ["\0", "1 2 3 4 5 6 7 8 9 10 11", "a" * 3000, "1,2;3 4", "🔧 2 3 4", "1 1 2 3"])
+def test_no_name_of_pins_breaks_the_page(client: Client, build: Build, page: str, typed: str) -> None:
+    fields = ("pins", "positions", "rest-0-1", "read-0-0-1", "component", "plus", "minus", "at")
+    text(client, build, page, dict.fromkeys(fields, typed))

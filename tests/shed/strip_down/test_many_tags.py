@@ -186,8 +186,21 @@ def test_pasted_lines_fill_the_rows(client: Client, build: Build, how: str) -> N
 
 def test_too_many_pasted_lines_are_refused_and_kept(client: Client, build: Build) -> None:
     shown = page(client, build, {"paste": "1", "lines": "\n".join(f"{n}\tBK" for n in range(300))}, 422)
-    assert "a page holds 200: paste fewer" in shown
+    assert "a page holds 100: paste fewer" in shown
     assert "299 BK" in shown
+
+
+def test_a_full_page_is_written_down(client: Client, build: Build) -> None:
+    data: dict[str, str] = {}
+    for number in range(100):
+        data |= row(number, mark=f"L{number}", colours="BK", connector="loom", cavity=str(number), offered="-")
+    page(client, build, data, 302)
+    assert WireTag.objects.filter(mark__startswith="L").count() == 100
+
+
+def test_no_more_rows_are_added_to_a_full_page(client: Client, build: Build) -> None:
+    data = {key: value for number in range(100) for key, value in row(number, mark=f"L{number}").items()}
+    assert "A page holds 100 rows; write these down first." in page(client, build, data | {"another": "1"}, 200)
 
 
 def test_the_check_asks_no_more_of_the_database_for_more_rows(client: Client, build: Build) -> None:

@@ -54,6 +54,10 @@ class Cell:
         return cell
 
 
+def _typed(request: HttpRequest) -> dict[str, str]:
+    return {key: str(value).replace("\0", "") for key, value in (request.POST or request.GET).items()}
+
+
 def _names(typed: str) -> tuple[str, ...]:
     return tuple(re.split(r"[\s,;]+", typed.strip())) if typed.strip() else ()
 
@@ -161,7 +165,7 @@ def _relay_context(request: HttpRequest, build: Build, typed: Mapping[str, str])
 def relay_readings(request: HttpRequest, build_id: int) -> HttpResponse:
     """Readings between a relay's pins; POST writes what they say into the loom."""
     build = get_object_or_404(Build, pk=build_id)
-    typed = (request.POST or request.GET).dict()
+    typed = _typed(request)
     context = _relay_context(request, build, typed)
     if not _is_to_be_written(request):
         return render(request, "loom/relay_readings.html", context)
@@ -198,7 +202,8 @@ def _volts(typed: str, says: str) -> float | None:
 def _which(build: Build, typed: Mapping[str, str], kind: str) -> dict[str, object]:
     """The component to write: one of the loom's, or a new id and name."""
     chosen, ident = typed.get("component", ""), typed.get("ident", "").strip()
-    component = LoomComponent.objects.filter(build=build, kind=kind, pk=chosen).first() if chosen.isdecimal() else None
+    number = int(chosen) if chosen.isdecimal() and len(chosen) < 18 else 0
+    component = LoomComponent.objects.filter(build=build, kind=kind, pk=number).first()
     if component is None and not ident:
         raise BadInput(f"choose the {kind} of the loom that was read, or give a new id, such as {kind[0].upper()}7")
     if component is None and len(ident) > 30:
@@ -209,7 +214,7 @@ def _which(build: Build, typed: Mapping[str, str], kind: str) -> dict[str, objec
 def relay_found(request: HttpRequest, build_id: int) -> HttpResponse:
     """The answer alone, for the page to take in while readings are typed."""
     build = get_object_or_404(Build, pk=build_id)
-    typed = request.GET.dict()
+    typed = _typed(request)
     context = _relay_context(request, build, typed)
     relay = context["relay"]
     assert isinstance(relay, _Relay)
@@ -266,7 +271,7 @@ def _switch_context(request: HttpRequest, build: Build, typed: Mapping[str, str]
 def switch_readings(request: HttpRequest, build_id: int) -> HttpResponse:
     """Readings between a switch's pins in each position; POST writes what they say into the loom."""
     build = get_object_or_404(Build, pk=build_id)
-    typed = (request.POST or request.GET).dict()
+    typed = _typed(request)
     context = _switch_context(request, build, typed)
     if not _is_to_be_written(request):
         return render(request, "loom/switch_readings.html", context)
@@ -288,4 +293,4 @@ def switch_readings(request: HttpRequest, build_id: int) -> HttpResponse:
 def switch_found(request: HttpRequest, build_id: int) -> HttpResponse:
     """The answer alone, for the page to take in while readings are typed."""
     build = get_object_or_404(Build, pk=build_id)
-    return render(request, "loom/switch_found.html", _switch_context(request, build, request.GET.dict()))
+    return render(request, "loom/switch_found.html", _switch_context(request, build, _typed(request)))

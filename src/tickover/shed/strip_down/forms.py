@@ -152,7 +152,10 @@ class WireTagForm(RecordForm):
     def clean_mark(self) -> str:
         mark: str = self.cleaned_data["mark"]
         if WireTag.objects.filter(build=self.build, mark=mark).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(f"Tag {mark} is already on another wire; give this one a mark of its own.")
+            raise forms.ValidationError(
+                f"Tag {mark} is already on another wire; give this one a mark of its own, "
+                f"or open tag {mark} to write down its other end."
+            )
         return mark
 
     def clean_ident(self) -> str:

@@ -22,7 +22,7 @@ from tickover.shed.strip_down.colours import typed_colours
 from tickover.shed.strip_down.forms import COLOURS_IN_WORDS
 from tickover.units import BadInput
 
-MOST_ROWS = 200
+MOST_ROWS = 100
 COLUMNS = ("mark", "colours", "connector", "cavity", "other_end", "function")
 _HEADS = {
     "mark": "mark", "tag": "mark", "colours": "colours", "colour": "colours", "connector": "connector",
@@ -74,7 +74,7 @@ class TagRow(forms.Form):
         return [self[name] for name in COLUMNS]
 
     def typed(self, name: str) -> str:
-        return str(self[name].value() or "").strip()
+        return str(self[name].value() or "").replace("\0", "").strip()
 
     @property
     def is_blank(self) -> bool:

@@ -102,7 +102,7 @@ def mend_wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
     how = request.POST.get("how", "")
     with writing(request, f"Tag {record.mark}: {_MENDS.get(how, '')}"):
         if how == "function":
-            done = tag_lists.name_function(record, request.POST.get("function", ""))
+            done = tag_lists.name_function(record, request.POST.get("function", "").replace("\0", ""))
         elif how == "colour":
             done = tag_lists.one_colour(record, request.POST.get("colours", ""))
         elif how == "splice":
@@ -194,7 +194,7 @@ def wire_mark(request: HttpRequest, build_id: int, number: int) -> HttpResponse:
     """What the mark typed in a row stands for already, with the offer to join it."""
     build = get_object_or_404(Build, pk=build_id)
     rows = Rows.typed(build, {key: value for key, value in request.GET.items() if key == f"{number}-mark"})
-    tag = build.wiretags.filter(mark=request.GET.get(f"{number}-mark", "").strip()).prefetch_related("ends").first()
+    tag = build.wiretags.filter(mark=rows.rows[0].typed("mark") if rows.rows else "").prefetch_related("ends").first()
     for row in rows.rows:
         row.offer = offer(tag) if tag else ""
     return render(request, "strip_down/tag_offer.html", {"row": rows.rows[0] if rows.rows else None})
