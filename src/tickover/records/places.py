@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import cached_property
 
 from django.db.models import Count
 
 from tickover.records.models import FastenerSet, LooseCount, Part, Store
 
-KEPT: tuple[type[Part] | type[FastenerSet] | type[LooseCount], ...] = (Part, FastenerSet, LooseCount)
+Kept = Part | FastenerSet | LooseCount
+KEPT: tuple[type[Kept], ...] = (Part, FastenerSet, LooseCount)
 """What can lie in a place."""
 
 
@@ -66,14 +68,22 @@ class Places:
             path = path[path.index(below) + 1 :]
         return " › ".join(self.short[number] for number in path if number in self.short)
 
+    @cached_property
+    def lying(self) -> dict[type[Kept], dict[int, int]]:
+        """How many things of each kind lie in each place itself; read from the indexes alone."""
+        return {
+            model: dict(
+                model._default_manager.filter(place__isnull=False)
+                .order_by()
+                .values_list("place")
+                .annotate(count=Count("pk"))
+            )
+            for model in KEPT
+        }
+
     def counts(self) -> tuple[dict[int, int], dict[int, int]]:
-        """How many things lie in each place itself, and with all that it holds; read from the indexes alone."""
-        here = dict.fromkeys(self.inside, 0)
-        for model in KEPT:
-            placed = model._default_manager.filter(place__isnull=False).order_by()
-            for number, count in placed.values_list("place").annotate(count=Count("pk")):
-                if number in here:
-                    here[number] += count
+        """How many things lie in each place itself, and with all that it holds."""
+        here = {number: sum(lying.get(number, 0) for lying in self.lying.values()) for number in self.inside}
         within = dict(here)
         for root in self.holds.get(None, []):
             for number in reversed(self.within(root)):

@@ -121,7 +121,7 @@ def test_the_preview_is_one_page_of_the_print(client: Client, build: Build) -> N
         ("down=3 kg", "unit of mass"),
         ("wire=40 mm", "0.5 to 30 mm thick"),
         ("stock=a4-5x13&wire=9 mm&what=tag:{tag}", "choose longer labels or a tape"),
-        ("in=x", "no place of this build"),
+        ("in=x", "No place is called"),
         ("in=99999", "no place of this build"),
     ],
 )

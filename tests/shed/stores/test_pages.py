@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from tests.shed.penhallow import bare_build, full_build
 
 from tickover.records.models import Build, ChangeLine, FastenerSet, LooseCount, Part, Store
+from tickover.records.places import Places
 from tickover.shed.stores.views import tree
 
 pytestmark = pytest.mark.django_db
@@ -37,7 +38,7 @@ def test_the_tree_counts_what_lies_in_each_place(build: Build) -> None:
     bag.save()
     Part(build=build, name="float needle", place=bag).save()
     Store(build=build, name="attic").save()
-    attic, outer = tree(build)
+    attic, outer = tree(Places(build.pk))
     assert (attic.name, attic.here, attic.within, attic.rows) == ("attic", 0, 0, [])
     assert (outer.name, outer.here, outer.within, outer.holds) == (room.name, 0, 3, 1)
     [inner] = outer.rows
@@ -64,7 +65,7 @@ def test_the_number_of_queries_does_not_grow(client: Client, build: Build) -> No
         Part(build=build, name=f"lost {number}").save()
         FastenerSet(build=build, name=f"set {number}", holds=Part.objects.first(), place=box).save()
         FastenerSet(build=build, name=f"lost set {number}", holds=Part.objects.first()).save()
-    assert queries() == before
+    assert all(now <= then for now, then in zip(queries(), before, strict=True))
 
 
 def test_what_is_nowhere_is_listed_and_put_away_as_one_change(client: Client, build: Build) -> None:
@@ -190,7 +191,8 @@ def test_a_box_moves_with_all_in_it_as_one_change_that_goes_back_whole(client: C
 
 
 @pytest.mark.parametrize(
-    ("inside", "says"), [("{room}", "itself"), ("{box}", "which stands in it"), ("x", "no place"), ("999", "no place")]
+    ("inside", "says"),
+    [("{room}", "itself"), ("{box}", "which stands in it"), ("x", "No place is called"), ("999", "no place")],
 )
 def test_a_place_does_not_move_into_what_stands_in_it(client: Client, build: Build, inside: str, says: str) -> None:
     room, box = Store.objects.get(name="back room"), Store.objects.get(mark="box 4")
@@ -223,10 +225,10 @@ def test_a_place_shows_what_lies_in_the_places_in_it_and_is_searched(client: Cli
 def test_many_things_are_shown_a_page_at_a_time(client: Client, build: Build) -> None:
     box = Store.objects.get(mark="box 4")
     Part.objects.bulk_create(Part(build=build, name=f"part {n:03}", place=box) for n in range(130))
-    first, last = page(client, f"/s/{box.pk}"), page(client, f"/s/{box.pk}?page=3")
-    assert "part 059" in first
-    assert "part 060" not in first
-    assert "Page 3 of 3" in last
+    first, last = page(client, f"/s/{box.pk}"), page(client, f"/s/{box.pk}?page=4")
+    assert "part 039" in first
+    assert "part 040" not in first
+    assert "Page 4 of 4" in last
     assert ">starter bolts</a>" in last
     for odd in ("x", "0", "99"):
         page(client, f"/s/{box.pk}?page={odd}")
@@ -257,7 +259,7 @@ def test_what_goes_in_is_looked_up_and_what_is_nowhere_comes_first(client: Clien
     attic.save()
     Part.objects.bulk_create(Part(build=build, name=f"lamp {n:02}", place=attic) for n in range(40))
     said = page(client, f"/s/{box.pk}")
-    assert "30 and more" in said
+    assert "20 and more" in said
     assert said.index("petcock") < said.index("lamp 00")
     found = page(client, f"/s/{box.pk}?into=lamp 39")
     assert 'aria-label="lamp 39"' in found
@@ -292,3 +294,23 @@ def test_places_that_stand_in_each_other_are_still_shown(client: Client, build: 
     Store.objects.filter(pk=room.pk).update(inside=box)
     for address in (f"/b/{build.pk}/stores", f"/s/{room.pk}", f"/s/{box.pk}", f"/b/{build.pk}/labels?in={room.pk}"):
         page(client, address)
+
+
+def test_one_of_many_places_is_typed(client: Client, build: Build) -> None:
+    Store.objects.bulk_create(Store(build=build, name=f"bag {n}") for n in range(60))
+    box = Store.objects.get(mark="box 4")
+    lost = Part.objects.get(name="petcock")
+    said = page(client, f"/b/{build.pk}/stores")
+    assert 'id="place"' in said
+    assert "<select" not in said
+    for typed in ("bag 7", f"bag 7 [s/{Store.objects.get(name='bag 7').pk}]"):
+        client.post(f"/b/{build.pk}/stores/put-in", {"place": typed, "what": f"part:{lost.pk}"})
+        lost.refresh_from_db()
+        assert str(lost.place) == "bag 7"
+        Part.objects.filter(pk=lost.pk).update(place=None)
+    assert client.post(f"/s/{box.pk}/move", {"inside": "bag 8"}).status_code == 302
+    box.refresh_from_db()
+    assert str(box.inside) == "bag 8"
+    assert f"bag 8 [s/{box.inside_id}]" in page(client, f"/s/{box.pk}")
+    assert "box 4 (electrics)" in page(client, f"/b/{build.pk}/labels?in=bag 8")
+    assert client.post(f"/s/{box.pk}/move", {"inside": "bag 99"}).status_code == 400

@@ -17,6 +17,7 @@ from tickover.records.models import Build, FastenerSet, Part, Store, WireTag
 from tickover.shed.base.pages import writing
 from tickover.shed.labels.address import checked, reached
 from tickover.shed.labels.forms import StockForm
+from tickover.shed.stores.views import place_named
 from tickover.units import BadInput
 
 MOST = 400
@@ -39,13 +40,11 @@ class Choice:
 def _choice(build: Build, asked: QueryDict) -> Choice:
     """What is ticked, all that is in a place, and the wire tags from one mark to another, each once."""
     records, wrong = chosen(build, asked.getlist("what")), {}
-    if number := asked.get("in", ""):
-        known = number.isdecimal() and len(number) < 19
-        place = build.stores.filter(pk=number).first() if known else None
-        if place is None:
-            wrong["in"] = f"“{number}” is no place of this build; choose one from the list."
-        else:
-            records += in_place(build, place)
+    if asked.get("in", ""):
+        try:
+            records += in_place(build, place_named(build, asked["in"]))
+        except BadInput as problem:
+            wrong["in"] = str(problem)
     first, last = asked.get("from", ""), asked.get("to", "")
     if first or last or "all_tags" in asked:
         tags = tags_between(build, first, last)
@@ -141,7 +140,6 @@ def _page(
         "wrong": wrong,
         "asked": asked,
         "from_mark": asked.get("from", ""),
-        "places": build.stores.all(),
         "reached": reached(request, build),
         "address": build.address if address is None else address,
         "address_wrong": address_wrong,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from django.contrib import messages
 from django.core.paginator import Page, Paginator
@@ -15,22 +15,22 @@ from django.views.decorators.http import require_POST
 
 from tickover.records.models import Build, FastenerSet, LooseCount, Part, Record, Store
 from tickover.records.models.words import Joint, Now
-from tickover.records.places import Places, by_mark, is_mark
+from tickover.records.places import KEPT, Kept, Places, by_mark, is_mark
+from tickover.shed.base.choosing import resolve
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.stores.forms import StoreForm
 from tickover.units import BadInput
 
 R = TypeVar("R", bound=Record)
-Thing = Part | FastenerSet | LooseCount
 THINGS: dict[str, type[Part] | type[FastenerSet] | type[LooseCount]] = {
     "part": Part,
     "fasteners": FastenerSet,
     "count": LooseCount,
 }
 """What can lie in a place, by the word that a form names it with: ``part:31``."""
-A_PAGE = 60
-FOUND = 30
+A_PAGE = 40
+FOUND = 20
 
 
 @dataclass
@@ -53,9 +53,8 @@ def _rows(places: Places, counts: tuple[dict[int, int], dict[int, int]], numbers
     ]
 
 
-def tree(build: Build) -> list[Row]:
+def tree(places: Places) -> list[Row]:
     """The outermost places, and what stands in each of them; the next level is asked for when one is opened."""
-    places = Places(build.pk)
     counts = places.counts()
     rows = _rows(places, counts, places.holds.get(None, []))
     for row in rows:
@@ -72,7 +71,7 @@ def nowhere(build: Build) -> list[QuerySet[Part] | QuerySet[FastenerSet] | Query
     ]
 
 
-def _names(things: list[Thing]) -> list[tuple[str, Thing]]:
+def _names(things: list[Kept]) -> list[tuple[str, Kept]]:
     """Each thing with what a form names it by."""
     words = {model: word for word, model in THINGS.items()}
     return [(f"{words[type(thing)]}:{thing.pk}", thing) for thing in things]
@@ -84,7 +83,8 @@ def stores(request: HttpRequest, build_id: int) -> HttpResponse:
     found = by_mark(build.pk, words)
     if found and is_mark(found[0], words) and not (len(found) > 1 and is_mark(found[1], words)):
         return redirect(found[0])
-    lost: list[Thing] = []
+    places = Places(build.pk)
+    lost: list[Kept] = []
     count = 0
     for rows in nowhere(build):
         count += rows.count()
@@ -92,13 +92,13 @@ def stores(request: HttpRequest, build_id: int) -> HttpResponse:
     context = {
         "build": build,
         "chapter": "stores",
-        "rows": tree(build),
-        "count": build.stores.count(),
+        "rows": tree(places),
+        "count": len(places.inside),
         "words": words,
         "found": found,
         "lost": _names(lost),
         "lost_count": count,
-        "places": build.stores.all() if lost else [],
+        "places": places,
     }
     return render(request, "stores/stores.html", context)
 
@@ -116,7 +116,7 @@ class Lying:
     """A thing that lies in a place, or in one that stands in it."""
 
     name: str
-    thing: Thing
+    thing: Kept
     place: int
     inner: str
     """The places within, down to the one it lies in: “bag 12”; empty where it lies in the place itself."""
@@ -126,16 +126,21 @@ def _lying(
     record: Store, places: Places, within: list[int], words: str, page: str | None
 ) -> tuple[Page[int], list[Lying]]:
     """One page of what lies in these places: parts, then fastener sets, then counts, each in the order of names."""
+    everywhere = len(within) == len(places.inside)
+    lies_there = Q(place__isnull=False) if everywhere else Q(place__in=within)
     kinds: list[QuerySet[Part] | QuerySet[FastenerSet] | QuerySet[LooseCount]] = [
-        _holding(model._default_manager.filter(build=record.build_id, place__in=within), words)
-        for model in THINGS.values()
+        _holding(model._default_manager.filter(lies_there, build=record.build_id), words) for model in KEPT
     ]
-    counts = [rows.count() for rows in kinds]
+    if words:
+        counts = [rows.count() for rows in kinds]
+    else:
+        counts = [sum(places.lying[model].get(number, 0) for number in within) for model in KEPT]
     shown: Page[int] = Paginator(range(sum(counts)), A_PAGE).get_page(page)
     start, end = (shown.object_list[0], shown.object_list[-1] + 1) if shown.object_list else (0, 0)
-    things: list[Thing] = []
+    things: list[Kept] = []
     for rows, count in zip(kinds, counts, strict=True):
-        things += rows[max(start, 0) : max(min(end, count), 0)]
+        if start < count and end > 0:
+            things += rows[max(start, 0) : min(end, count)]
         start, end = start - count, end - count
     return shown, [
         Lying(name, thing, thing.place_id, places.says(thing.place_id, below=record.pk))
@@ -151,9 +156,9 @@ def _holding(rows: QuerySet[R], words: str) -> QuerySet[R]:
     return rows
 
 
-def _elsewhere(record: Store, words: str) -> tuple[list[Thing], bool]:
+def _elsewhere(record: Store, words: str) -> tuple[list[Kept], bool]:
     """What could be put in: off the bike and not in this place, nowhere first; whether there is more of it."""
-    found: list[Thing] = []
+    found: list[Kept] = []
     build = record.build
     for rows in (
         build.parts.exclude(now__in=[Now.ON_THE_BIKE, Now.FITTED]),
@@ -174,7 +179,6 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
     only = "only" in request.GET
     shown, lying = _lying(record, places, within[:1] if only else within, words, request.GET.get("page"))
     elsewhere, is_more = _elsewhere(record, more_words)
-    inside = set(within)
     context = {
         "build": build,
         "chapter": "stores",
@@ -182,7 +186,8 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
         "path": [(number, places.called[number]) for number in places.path(record.pk)[:-1]],
         "rows": _rows(places, places.counts(), places.holds.get(record.pk, [])),
         "within": len(within) - 1,
-        "others": [(number, places.says(number)) for number in places.called if number not in inside],
+        "places": places,
+        "inside": set(within),
         "shown": shown,
         "lying": lying,
         "words": words,
@@ -222,10 +227,8 @@ def edit_store(request: HttpRequest, store_id: int) -> HttpResponse:
 def move_store(request: HttpRequest, store_id: int) -> HttpResponse:
     """A place goes into another, and all in it goes with it: one change."""
     record = get_object_or_404(Store.objects.select_related("build", "inside"), pk=store_id)
-    number = request.POST.get("inside", "")
-    inside = _number_of(Store, record.build, number)
-    if number and inside is None:
-        raise BadInput(f"“{number}” is no place of this build; choose one of the stores.")
+    typed = request.POST.get("inside", "").strip()
+    inside = place_named(record.build, typed) if typed else None
     if inside is not None and record in inside.path():
         where = "itself" if inside == record else f"{inside}, which stands in it"
         raise BadInput(f"{record} cannot stand in {where}; choose a place outside it.")
@@ -242,9 +245,10 @@ def move_store(request: HttpRequest, store_id: int) -> HttpResponse:
 def put_in(request: HttpRequest, build_id: int) -> HttpResponse:
     """Put parts, fastener sets and counts into a place of the same build, all as one change."""
     build = get_object_or_404(Build, pk=build_id)
-    place = _number_of(Store, build, request.POST.get("place", ""))
-    if place is None:
+    typed = request.POST.get("place", "").strip()
+    if not typed:
         raise BadInput("Choose the place that they lie in from the list of stores.")
+    place = place_named(build, typed)
     things = [_thing(build, text) for text in request.POST.getlist("what")]
     if not things:
         raise BadInput(f"Choose what goes into {place}.")
@@ -261,7 +265,17 @@ def put_in(request: HttpRequest, build_id: int) -> HttpResponse:
     return redirect(place)
 
 
-def _thing(build: Build, text: str) -> Thing:
+def place_named(build: Build, typed: str) -> Store:
+    """The place of this build that a form names, by its number or as it was typed. `BadInput` where there is none."""
+    if not typed.isdecimal():
+        return cast(Store, resolve([build.stores.all()], typed))
+    place = _number_of(Store, build, typed)
+    if place is None:
+        raise BadInput(f"“{typed}” is no place of this build; choose one of the stores.")
+    return place
+
+
+def _thing(build: Build, text: str) -> Kept:
     """The part, fastener set or count that a form names as ``part:31``."""
     kind, _, number = text.partition(":")
     thing = _number_of(THINGS[kind], build, number) if kind in THINGS else None
