@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db import models
+
 from tickover.planning.card_templates import CardTemplate, ReadingWanted
 from tickover.planning.matching import fits, is_one, nearest, words
 from tickover.records.models import Build, JobCard, JobPart, JobStep, Limit, NeededReading, Part
@@ -19,9 +21,18 @@ class PartFound:
     sure: bool
 
 
-def parts_for(template: CardTemplate, parts: Iterable[Part]) -> list[PartFound]:
+def parts_like(build: Build, *phrases: str) -> list[Part]:
+    """The build's parts whose names may fit one of the phrases; one query that leaves the rest where they are."""
+    wanted = models.Q(pk=None)
+    for phrase in (one for several in phrases for one in several.split("|")):
+        if there := words(phrase):
+            wanted |= models.Q(*(models.Q(name__icontains=word) for word in there))
+    return list(build.parts.filter(wanted).order_by("pk"))
+
+
+def parts_for(build: Build, template: CardTemplate) -> list[PartFound]:
     """The build's parts that the template names, each once: those it fits first, the sure ones first."""
-    parts = list(parts)
+    parts = parts_like(build, *(wanted.name for wanted in template.parts))
     found: dict[int, PartFound] = {}
     for match, sure in ((is_one, True), (fits, False)):
         for wanted in template.parts:
@@ -36,14 +47,14 @@ def names_on(build: Build, template: CardTemplate) -> str:
     return names_like(build, template.each, template.each_usual)
 
 
-SIDES = frozenset("left right front rear middle inner outer upper lower near off".split())
+SIDES = frozenset(["left", "right", "front", "rear", "middle", "inner", "outer", "upper", "lower", "near", "off"])
 
 
 def names_like(build: Build, what: str, usual: str) -> str:
     """How the build's own part names tell its ``what`` apart by side (“left carburettor”); else ``usual``."""
     wanted = words(what)
     names = []
-    for part in build.parts.order_by("pk"):
+    for part in parts_like(build, what):
         there = words(part.name)
         if wanted and there[1:] == wanted and there[0] in SIDES:
             names.append(there[0])

@@ -10,7 +10,7 @@ from tickover import sheets, units
 from tickover.planning import card_templates
 from tickover.planning.inspections import Derived, Group, Pattern, all_patterns, group_of, spread
 from tickover.planning.matching import is_one, nearest
-from tickover.records.from_template import names_on, parts_for, write_card
+from tickover.records.from_template import names_on, parts_for, parts_like, write_card
 from tickover.records.models import (
     Build,
     Inspection,
@@ -55,7 +55,7 @@ def begin(build: Build, pattern: Pattern, each: Sequence[str], name: str, limits
     """Write an inspection with its lines; ``limits`` in the order of the pattern's groups. In one `writing` block."""
     inspection = Inspection(build=build, name=name, chapter=pattern.chapter)
     inspection.save()
-    parts = list(build.parts.order_by("pk"))
+    parts = parts_like(build, *(spread(group.part, "") for group in pattern.groups))
     limit_by_group = dict(zip(pattern.groups, limits, strict=True))
     for number, (group, place, one) in enumerate(pattern.places(each), start=1):
         limit = limit_by_group[group]
@@ -318,7 +318,7 @@ def _write_card(inspection: Inspection, failed: Failed) -> JobCard:
     why = f"{inspection}, {inspection.begun_at:%d %b %Y}.\n{failed.why}"
     if failed.template is not None:
         template = failed.template
-        sure = [(one.part, one.role) for one in parts_for(template, build.parts.all()) if one.sure]
+        sure = [(one.part, one.role) for one in parts_for(build, template) if one.sure]
         if part is not None and part.pk not in {one.pk for one, _ in sure}:
             sure.append((part, JobPart.Role.FITS))
         each = card_templates.names_of(names_on(build, template), template.each) if template.each else [""]

@@ -92,7 +92,7 @@ def card_from_template(request: HttpRequest, build_id: int, template_id: str) ->
     form = FromTemplateForm(
         request.POST or None,
         build=build,
-        found=parts_for(template, build.parts.all()),
+        found=parts_for(build, template),
         wanted=template.readings_for(each),
         initial={"title": template.title},
     )
