@@ -10,6 +10,7 @@ from tests.shed.workshop import on_the_way
 
 from tickover.planning.facts import After, ReadingNeeded
 from tickover.records.as_plan import buying_of, facts_of, places_of, plan_of
+from tickover.records.history import writing
 from tickover.records.models import JobCard, JobOrder, NeededReading, Part, Purchase, Reading, Store
 from tickover.units import BadInput
 
@@ -90,11 +91,27 @@ def test_places_that_stand_in_each_other_end() -> None:
     assert set(places_of(build)) == {one.pk, two.pk}
 
 
-def test_nine_queries_however_many_records() -> None:
+def test_ten_queries_however_many_records() -> None:
     build = on_the_way()
     for number in range(30):
         Part(build=build, name=f"part {number}", needed_for="first start").save()
         NeededReading(build=build, card=JobCard.objects.get(title="Bowls on"), name=f"gap {number}").save()
     with CaptureQueriesContext(connection) as seen:
         plan_of(build)
-    assert len(seen) == 9
+    assert len(seen) == 10
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_plan_is_remembered_until_something_is_written() -> None:
+    build = on_the_way()
+    first = plan_of(build)
+    with CaptureQueriesContext(connection) as seen:
+        assert plan_of(build) is first
+    assert len(seen) == 1
+    part = Part.objects.get(build=build, name="starter")
+    part.name = "starter motor"
+    part.save()
+    assert "starter motor" in [row.part.name for row in plan_of(build).must_be_on]
+    with writing(kept=False):
+        Part(build=build, name="kickstart lever", needed_for="first start").save()
+    assert "kickstart lever" in [row.part.name for row in plan_of(build).must_be_on]

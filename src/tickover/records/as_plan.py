@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from tickover.planning import facts
 from tickover.planning.buying import Wanted, wanted
 from tickover.planning.plan import Plan, plan
@@ -20,12 +22,14 @@ from tickover.records.models import (
     Purchase,
     Store,
 )
+from tickover.records.models.words import Joint
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.records.verdicts import verdict_of
 
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """All jobs, parts and joints of a build, ready to be planned with."""
+    """The jobs, parts and loose joints of a build, ready to be planned with."""
 
     jobs: list[facts.Job]
     parts: list[facts.Part]
@@ -33,22 +37,35 @@ class Facts:
 
 
 def facts_of(build: Build) -> Facts:
-    """What the plans of a build are made from. Nine queries, however many records."""
+    """What the plans of a build are made from: of its parts those that a plan can name. Ten queries, however many."""
     buys_of_card, buys_of_part = _buys(build)
-    joints = FastenerSet.objects.filter(build=build).values_list("pk", "name", "joint", "holds_id")
-    return Facts(_jobs(build, buys_of_card), _parts(build, buys_of_part), [facts.Joint(*joint) for joint in joints])
+    jobs = _jobs(build, buys_of_card)
+    parts = _parts(build, jobs, buys_of_part)
+    held = {part.id for part in parts}
+    joints = FastenerSet.objects.filter(build=build, joint__in=(Joint.APART, Joint.FINGER_TIGHT)).order_by("name", "pk")
+    loose = [facts.Joint(*row) for row in joints.values_list("pk", "name", "joint", "holds_id") if row[3] in held]
+    return Facts(jobs, parts, loose)
 
 
 def plan_of(build: Build, milestone: str | None = None) -> Plan:
     """The plan of a build towards ``milestone``, or towards the one it works towards."""
-    known = facts_of(build)
-    return plan(milestone or build.milestone, known.jobs, known.parts, known.joints)
+    goal = milestone or build.milestone
+
+    def work() -> Plan:
+        known = facts_of(build)
+        return plan(goal, known.jobs, known.parts, known.joints)
+
+    return as_long_as_nothing_changes((build.pk, "plan", goal), work)
 
 
 def buying_of(build: Build) -> dict[int, Wanted]:
     """Where each purchase that has not arrived is first waited for, by the purchase's number."""
-    known = facts_of(build)
-    return wanted(known.jobs, known.parts, known.joints)
+
+    def work() -> dict[int, Wanted]:
+        known = facts_of(build)
+        return wanted(known.jobs, known.parts, known.joints)
+
+    return as_long_as_nothing_changes((build.pk, "buying"), work)
 
 
 def _buys(build: Build) -> tuple[dict[int, list[facts.Buy]], dict[int, list[facts.Buy]]]:
@@ -110,37 +127,47 @@ def _reading(build: Build, needed: NeededReading) -> facts.ReadingNeeded:
     )
 
 
-def _parts(build: Build, buys: dict[int, list[facts.Buy]]) -> list[facts.Part]:
+def _parts(build: Build, jobs: list[facts.Job], buys: dict[int, list[facts.Buy]]) -> list[facts.Part]:
+    """Parts that a milestone asks for, that jobs, readings or purchases name, lash-ups, and all that covers these."""
     covered_by: dict[int, list[int]] = defaultdict(list)
     for cover, covered in Cover.objects.filter(build=build).values_list("cover_id", "covered_id"):
         covered_by[covered].append(cover)
+    named = set(buys)
+    for job in jobs:
+        named |= {*job.fits, *job.needs} | {reading.part for reading in job.readings if reading.part is not None}
+    asked = Part.objects.filter(build=build).filter(~Q(needed_for="") | Q(lash_up=True))
+    waiting = list(named | set(asked.order_by().values_list("pk", flat=True)))
+    known: set[int] = set()
+    while waiting:
+        number = waiting.pop()
+        if number not in known:
+            known.add(number)
+            waiting += covered_by.get(number, [])
     places = places_of(build)
+    columns = ("pk", "name", "needed_for", "now", "condition", "to_do", "lash_up", "place_id")
     return [
         facts.Part(
-            id=part.pk,
-            name=part.name,
-            needed_for=part.needed_for,
-            now=part.now,
-            condition=part.condition,
-            to_do=part.to_do,
-            lash_up=part.lash_up,
-            covered_by=tuple(sorted(covered_by[part.pk])),
-            buys=tuple(buys[part.pk]),
-            place=places.get(part.place_id or 0, ""),
+            *row,
+            covered_by=tuple(sorted(covered_by.get(number, ()))),
+            buys=tuple(buys.get(number, ())),
+            place=places.get(place or 0, ""),
         )
-        for part in Part.objects.filter(build=build)
+        for *row, place in Part.objects.filter(build=build, pk__in=known).values_list(*columns)
+        for number in row[:1]
     ]
 
 
 def places_of(build: Build) -> dict[int, str]:
     """Each place in words, from the outermost in: “shelf 2 › box 4 › bag 12”. One query."""
-    stores = {store.pk: store for store in Store.objects.filter(build=build)}
+    rows = Store.objects.filter(build=build).order_by().values_list("pk", "inside_id", "mark", "name")
+    inside = {number: outer for number, outer, _, _ in rows}
+    called = {number: mark or name for number, _, mark, name in rows}
     said: dict[int, str] = {}
-    for number, store in stores.items():
-        path: list[Store] = []
-        place: Store | None = store
-        while place is not None and place not in path:
+    for number in called:
+        path: list[int] = []
+        place: int | None = number
+        while place is not None and place not in path and place in called:
             path.insert(0, place)
-            place = stores.get(place.inside_id or 0)
-        said[number] = " › ".join(step.mark or step.name for step in path)
+            place = inside[place]
+        said[number] = " › ".join(called[step] for step in path)
     return said

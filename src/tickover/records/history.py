@@ -19,6 +19,7 @@ from django.db import DEFAULT_DB_ALIAS, models, transaction
 from django.db.models.deletion import Collector
 from django.utils import timezone
 
+from tickover.records import remembered
 from tickover.units import BadInput
 
 if TYPE_CHECKING:
@@ -61,6 +62,8 @@ def writing(who: str = "", says: str = "", *, when: datetime | None = None, kept
                 now.touched.write()
     finally:
         _writing.reset(token)
+        if not kept:
+            remembered.forget()
 
 
 def fields_of(record: models.Model) -> dict[str, Any]:
