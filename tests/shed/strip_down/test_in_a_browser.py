@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,7 @@ def test_a_part_comes_off_and_its_photo_points_at_it(own_demo_server: str, phone
     phone.get_by_role("link", name="Take a photo of it").tap()
     phone.get_by_label("Take one with the camera").set_input_files(taken)
     phone.get_by_role("button", name="Keep").tap()
-    expect(phone.get_by_label("Points at")).to_have_value("part:138")
+    expect(phone.get_by_label("Points at")).to_have_value(re.compile(r"steering damper knob \[p/\d+\]"))
     shot = phone.locator("#picture img")
     assert shot.evaluate("image => image.decode().then(() => image.naturalWidth)") == 1200
     frame = shot.bounding_box()
@@ -42,6 +43,28 @@ def test_a_part_comes_off_and_its_photo_points_at_it(own_demo_server: str, phone
     expect(phone.get_by_role("heading", level=1)).to_have_text("steering damper knob")
     phone.get_by_role("button", name="Goes back on").tap()
     expect(phone.get_by_role("status").first).to_contain_text("fitted")
+
+
+def test_what_a_photo_shows_is_named_by_a_tap_and_a_few_letters(own_demo_server: str, phone: Page) -> None:
+    phone.goto(f"{own_demo_server}/ph/1")
+    balloons = phone.locator("#picture a.balloon")
+    before = balloons.count()
+    phone.locator("#picture img").tap(position={"x": 40, "y": 30})
+    expect(phone.get_by_label("Points at")).to_be_focused()
+    phone.keyboard.type("starter m")
+    first = phone.locator("#offered button[name=target]").first
+    expect(first).to_contain_text("tarter")
+    frame = first.bounding_box()
+    assert frame is not None
+    assert frame["height"] >= 48
+    first.tap()
+    expect(balloons).to_have_count(before + 1)
+
+    phone.locator("#balloons li").last.get_by_role("link", name="Point anew").tap()
+    phone.get_by_label("Points at").fill("dented bracket")
+    phone.get_by_role("button", name="A new part: “dented bracket”").tap()
+    expect(phone.locator("#balloons li").last).to_contain_text("dented bracket")
+    expect(balloons).to_have_count(before + 1)
 
 
 def test_a_balloon_without_javascript(own_demo_server: str, browser: Browser) -> None:

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from tests.shed.penhallow import bare_build, full_build, picture
 
-from tickover.records.models import Balloon, Build, ChangeLine, Part, Photo, Stint, WireTag
+from tickover.records.models import Balloon, Build, ChangeLine, Part, Photo, Stint, Store, WireTag
 
 pytestmark = pytest.mark.django_db
 
@@ -94,7 +94,7 @@ def test_a_photo_of_a_part_is_ready_to_point_at_it(client: Client, build: Build)
     part = Part.objects.get(name="petcock")
     data = {"photos": [file()], "target": f"part:{part.pk}"}
     response = client.post(f"/b/{build.pk}/photos/new", data, follow=True)
-    assert f'<option value="part:{part.pk}" selected>petcock</option>' in response.content.decode()
+    assert f'value="petcock [p/{part.pk}]"' in response.content.decode()
 
 
 @pytest.mark.parametrize("target", ["part:x", "elsewhere", "//elsewhere.example", "part:1#"])
@@ -189,3 +189,67 @@ def test_the_photo_links_to_what_its_balloons_point_at(client: Client, build: Bu
     page = client.get(Photo.objects.get().get_absolute_url()).content.decode()
     for record in (Part.objects.get(name="starter"), WireTag.objects.get(mark="17")):
         assert f'href="{record.get_absolute_url()}"' in page
+
+
+def test_what_is_offered_as_it_is_typed(client: Client, build: Build) -> None:
+    address = f"/ph/{Photo.objects.get().pk}/pointed-at"
+    starter, place = Part.objects.get(name="starter"), Store.objects.get(mark="box 4")
+    assert f'value="part:{starter.pk}"' in client.get(address, {"points_at": "start"}).content.decode()
+    assert (
+        f'value="tag:{WireTag.objects.get(mark="17").pk}"' in client.get(address, {"points_at": "17"}).content.decode()
+    )
+    assert f'value="place:{place.pk}"' in client.get(address, {"points_at": "box 4"}).content.decode()
+    nothing = client.get(address, {"points_at": "gudgeon"}).content.decode()
+    assert 'name="target"' not in nothing
+    assert "A new part: “gudgeon”" in nothing
+    assert "<button" not in client.get(address, {"points_at": " "}).content.decode()
+
+
+def test_a_name_that_only_one_has_is_enough(client: Client, build: Build) -> None:
+    photo = Photo.objects.get()
+    client.post(f"/ph/{photo.pk}/balloons", {"points_at": "Petcock", "x": "10", "y": "20"})
+    assert Balloon.objects.get(number=4).part == Part.objects.get(name="petcock")
+
+
+def test_a_new_part_by_its_name_is_one_change(client: Client, build: Build) -> None:
+    photo, before = Photo.objects.get(), build.changes.count()
+    data = {"points_at": "gudgeon pin", "new_part": "yes", "x": "10", "y": "20"}
+    client.post(f"/ph/{photo.pk}/balloons", data)
+    part = Part.objects.get(name="gudgeon pin")
+    assert Balloon.objects.get(number=4).part == part
+    assert build.changes.count() == before + 1
+    client.post(f"/x/{build.changes.first().pk}/take-back")
+    assert not Part.objects.filter(name="gudgeon pin").exists()
+    assert Balloon.objects.count() == 3
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"points_at": "gudgeon"}, "No part or fastener set or wire tag or place is called “gudgeon”"),
+        ({"points_at": "x" * 121, "new_part": "yes"}, "at most 120 letters"),
+        ({"points_at": "x [p/99999]"}, "is called “x [p/99999]”"),
+    ],
+)
+def test_a_name_that_is_wrong_stays_typed(client: Client, build: Build, wrong: dict[str, str], says: str) -> None:
+    parts = Part.objects.count()
+    response = client.post(f"/ph/{Photo.objects.get().pk}/balloons", {"x": "10", "y": "20"} | wrong)
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert page.count('class="wrong"') == 1
+    assert says in page
+    assert f'value="{wrong["points_at"]}"' in page
+    assert (Balloon.objects.count(), Part.objects.count()) == (3, parts)
+
+
+def test_a_balloon_is_pointed_anew_and_moved(client: Client, build: Build) -> None:
+    balloon, place = Balloon.objects.get(number=2), Store.objects.get(mark="box 4")
+    address = f"/ph/{balloon.photo_id}/balloons/2"
+    page = client.get(address).content.decode()
+    assert f'value="starter bolts [f/{balloon.fasteners_id}]"' in page
+    assert 'value="50.0"' in page
+    client.post(address, {"target": f"place:{place.pk}", "points_at": "x", "x": "30", "y": "40", "remark": "in it"})
+    balloon.refresh_from_db()
+    assert (balloon.target, balloon.fasteners, balloon.x, balloon.y) == (place, None, 0.3, 0.4)
+    assert (balloon.number, balloon.remark, Balloon.objects.count()) == (2, "in it", 3)
+    assert client.post(address, {"target": "part:99999", "x": "1", "y": "1"}).status_code == 422

@@ -8,7 +8,6 @@ from django import forms
 
 from tickover.chapters.electrics.loom.kinds import KINDS
 from tickover.records.models import (
-    Balloon,
     Build,
     FastenerSet,
     LoomComponent,
@@ -18,6 +17,7 @@ from tickover.records.models import (
     WireEnd,
     WireTag,
 )
+from tickover.shed.base.choosing import RecordChoiceField
 from tickover.shed.base.forms import RecordForm, in_plain_words
 from tickover.shed.strip_down.colours import typed_colours
 from tickover.units import BadInput
@@ -56,7 +56,7 @@ class CameOffForm(forms.Form):
     template_name = "base/form.html"
 
     name = forms.CharField(label="what came off", max_length=120, error_messages={"required": "Say what came off."})
-    place = forms.ModelChoiceField(Store.objects.none(), label="kept in", required=False, empty_label="place not known")
+    place = RecordChoiceField(Store.objects.none(), label="kept in", required=False, empty_label="place not known")
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -130,7 +130,7 @@ class WireTagForm(RecordForm):
         )
         for prefix, side in self.ENDS:
             end = kept.get(side)
-            choice = forms.ModelChoiceField(components, label="component", required=False)
+            choice = RecordChoiceField(components, label="component", required=False)
             choice.initial = end.component_id if end else None
             self.fields[f"{prefix}_component"] = choice
             for name in ("pin", "connector", "cavity", "remark", "colours"):
@@ -232,64 +232,3 @@ class PhotoForm(RecordForm):
         self.fields["taken_at"].widget = forms.DateTimeInput(
             attrs={"type": "datetime-local", "step": "1"}, format="%Y-%m-%dT%H:%M:%S"
         )
-
-
-TARGETS: tuple[tuple[str, str, type[Part] | type[FastenerSet] | type[WireTag]], ...] = (
-    ("part", "Parts", Part),
-    ("fasteners", "Fastener sets", FastenerSet),
-    ("tag", "Wire tags", WireTag),
-)
-
-
-class BalloonForm(forms.Form):
-    """Where a balloon stands on the picture, in per cent from its top left, and what it points at."""
-
-    target = forms.ChoiceField(label="points at", required=False)
-    remark = forms.CharField(label="or a remark", max_length=200, required=False)
-    x = forms.FloatField(
-        label="from the left, in per cent",
-        min_value=0,
-        max_value=100,
-        error_messages={"required": "Tap the picture, or give how far from the left, 0 to 100."},
-    )
-    y = forms.FloatField(
-        label="from the top, in per cent",
-        min_value=0,
-        max_value=100,
-        error_messages={"required": "Tap the picture, or give how far from the top, 0 to 100."},
-    )
-
-    def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["target"].choices = [("", "–")] + [  # type: ignore[attr-defined]
-            (heading, [(f"{name}:{record.pk}", str(record)) for record in model.objects.filter(build=build)])
-            for name, heading, model in TARGETS
-        ]
-        in_plain_words(self.fields)
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or self.cleaned_data
-        if not cleaned.get("target") and not cleaned.get("remark") and not self.errors:
-            self.add_error("target", "Choose what the balloon points at, or write a remark.")
-        return cleaned
-
-    def points_at(self) -> str:
-        """What the balloon points at, in words."""
-        names = {key: name for _, rows in self.fields["target"].choices[1:] for key, name in rows}  # type: ignore[attr-defined]
-        return names.get(self.cleaned_data["target"], self.cleaned_data["remark"])
-
-    def balloon(self, photo: Photo) -> Balloon:
-        """The balloon, numbered after the last one; ask for it inside the change that saves it."""
-        last = photo.balloons.order_by("-number").first()
-        balloon = Balloon(
-            build=photo.build,
-            photo=photo,
-            number=last.number + 1 if last else 1,
-            x=self.cleaned_data["x"] / 100,
-            y=self.cleaned_data["y"] / 100,
-            remark=self.cleaned_data["remark"],
-        )
-        if self.cleaned_data["target"]:
-            name, _, number = self.cleaned_data["target"].partition(":")
-            setattr(balloon, f"{name}_id", int(number))
-        return balloon

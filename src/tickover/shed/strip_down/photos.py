@@ -19,7 +19,9 @@ from tickover.shed.base.pages import record_form, running_stint, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.capture.photos import in_words
 from tickover.shed.capture.uploads import dropped, too_large
-from tickover.shed.strip_down.forms import TARGETS, BalloonForm, PhotoForm
+from tickover.shed.strip_down import balloons
+from tickover.shed.strip_down.balloons import BalloonForm
+from tickover.shed.strip_down.forms import PhotoForm
 from tickover.shed.strip_down.views import NEWEST
 from tickover.units import BadInput
 
@@ -89,22 +91,19 @@ def _take_in(
 def _after(build: Build, photos: list[Photo], target: str) -> HttpResponse:
     """To the photo, ready to point at what it was taken for; to the list when there are several."""
     if len(photos) == 1:
-        return redirect(f"{photos[0].get_absolute_url()}{f'?target={target}#place' if _is_target(target) else ''}")
+        return redirect(
+            f"{photos[0].get_absolute_url()}{f'?target={target}#place' if balloons.target_of(build, target) else ''}"
+        )
     return redirect(reverse("strip_down", args=[build.pk]) + "?show=photos")
-
-
-def _is_target(text: str) -> bool:
-    name, _, number = text.partition(":")
-    return name in {name for name, _, _ in TARGETS} and number.isdecimal()
 
 
 def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
     record = _get(photo_id)
-    return _show(request, record, BalloonForm(build=record.build, initial={"target": request.GET.get("target", "")}))
+    return _show(request, record, balloons.empty_form(record.build, request.GET.get("target", "")))
 
 
-def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpResponse:
-    balloons = record.balloons.select_related("part", "fasteners", "tag")
+def _show(request: HttpRequest, record: Photo, form: BalloonForm, anew: Balloon | None = None) -> HttpResponse:
+    """The photo's page; with ``anew`` its form points that balloon at something else."""
     order = list(record.build.photos.order_by(*NEWEST).values_list("pk", flat=True))
     here = order.index(record.pk)
     context = {
@@ -112,7 +111,8 @@ def _show(request: HttpRequest, record: Photo, form: BalloonForm) -> HttpRespons
         "chapter": "strip_down",
         "record": record,
         "form": form,
-        "balloons": balloons,
+        "anew": anew,
+        "balloons": record.balloons.select_related("part", "fasteners", "tag", "place"),
         "later": order[here - 1] if here else None,
         "earlier": order[here + 1] if here + 1 < len(order) else None,
     }
@@ -126,18 +126,22 @@ def add_balloon(request: HttpRequest, photo_id: int) -> HttpResponse:
     form = BalloonForm(request.POST, build=record.build)
     if not form.is_valid():
         return _show(request, record, form)
-    with writing(request, f"A balloon on {record} points at {form.points_at()}"[:300]):
-        form.balloon(record).save()
+    balloons.keep(request, form, Balloon(build=record.build, photo=record))
     return redirect(f"{record.get_absolute_url()}#picture")
 
 
-def strike_out_balloon(request: HttpRequest, photo_id: int, number: int) -> HttpResponse:
-    balloon = get_object_or_404(
-        Balloon.objects.select_related("build", "photo", "part", "fasteners", "tag"),
-        photo=photo_id,
-        number=number,
-    )
-    return strike_out(request, balloon, chapter="strip_down", then=balloon.get_absolute_url())
+@may_wait("balloon")
+def edit_balloon(request: HttpRequest, photo_id: int, number: int) -> HttpResponse:
+    """A balloon pointed anew, or moved by another tap."""
+    balloon = balloons.get_balloon(photo_id, number)
+    record = _get(photo_id)
+    if request.method != "POST":
+        return _show(request, record, balloons.form_of(balloon), balloon)
+    form = BalloonForm(request.POST, build=record.build)
+    if not form.is_valid():
+        return _show(request, record, form, balloon)
+    balloons.keep(request, form, balloon)
+    return redirect(f"{record.get_absolute_url()}#picture")
 
 
 def edit_photo(request: HttpRequest, photo_id: int) -> HttpResponse:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from tickover.shed.strip_down import fastener_sets, parts, photos, views, wire_tags
+from tickover.shed.strip_down import balloons, fastener_sets, parts, photos, views, wire_tags
 
 urlpatterns = [
     path("b/<int:build_id>/strip-down", views.strip_down, name="strip_down"),
@@ -31,9 +31,11 @@ urlpatterns = [
     path("ph/<int:photo_id>/<int:size>", photos.photo_file, name="photo_file"),
     path("ph/<int:photo_id>/original", photos.photo_original, name="photo_original"),
     path("ph/<int:photo_id>/balloons", photos.add_balloon, name="add_balloon"),
+    path("ph/<int:photo_id>/pointed-at", balloons.offered, name="pointed_at"),
+    path("ph/<int:photo_id>/balloons/<int:number>", photos.edit_balloon, name="edit_balloon"),
     path(
         "ph/<int:photo_id>/balloons/<int:number>/strike-out",
-        photos.strike_out_balloon,
+        balloons.strike_out_balloon,
         name="strike_out_balloon",
     ),
     path("ph/<int:photo_id>/strike-out", photos.strike_out_photo, name="strike_out_photo"),

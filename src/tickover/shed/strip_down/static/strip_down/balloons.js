@@ -22,7 +22,7 @@ picture.addEventListener("click", (tap) => {
   x.value = ((100 * (tap.clientX - frame.left)) / frame.width).toFixed(1);
   y.value = ((100 * (tap.clientY - frame.top)) / frame.height).toFixed(1);
   show();
-  form.elements.target.focus({ preventScroll: true });
+  form.elements.points_at.focus({ preventScroll: true });
   form.scrollIntoView({ block: "nearest" });
 });
 for (const field of [x, y]) field.addEventListener("input", show);
