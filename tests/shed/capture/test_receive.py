@@ -19,7 +19,18 @@ from django.utils import timezone
 from tests.shed.penhallow import picture
 from tests.shed.workshop import on_the_way
 
-from tickover.records.models import Balloon, Build, FastenerSet, JobCard, JobStep, Photo, Reading, Received, Stint
+from tickover.records.models import (
+    Balloon,
+    Build,
+    FastenerSet,
+    Inspection,
+    JobCard,
+    JobStep,
+    Photo,
+    Reading,
+    Received,
+    Stint,
+)
 from tickover.shed.base.outbox import KINDS
 
 pytestmark = pytest.mark.django_db
@@ -107,6 +118,47 @@ def test_a_tick_that_was_taken_back_is_not_done_again_by_a_second_sending(client
     send(client, build, "tick", to, {"done": "yes"}, mark=mark)
     step.refresh_from_db()
     assert step.done_at is None
+
+
+def test_an_older_tick_does_not_undo_what_was_done_since(client: Client, build: Build) -> None:
+    bolts = FastenerSet.objects.filter(build=build).first()
+    step = JobStep.objects.filter(done_at=None).first()
+    assert bolts is not None
+    assert step is not None
+    joint, tick = f"/f/{bolts.pk}/joint", f"/j/{step.card_id}/tick/{step.pk}"
+    assert send(client, build, "tick", joint, {"joint": "finger-tight"}, age=7200)[0] == 200
+    assert send(client, build, "tick", joint, {"joint": "torqued"}, age=7100)[0] == 200, "in order they are all taken"
+    client.post(joint, {"joint": "apart"})
+    client.post(tick, {"done": "yes"})
+    for to, fields in ((joint, {"joint": "torqued"}), (tick, {"done": "no"})):
+        status, said = send(client, build, "tick", to, fields, age=3600)
+        assert status == 422
+        assert "after this was pressed" in said["says"]
+    bolts.refresh_from_db()
+    step.refresh_from_db()
+    assert bolts.joint == "apart"
+    assert step.done_at is not None
+    assert send(client, build, "tick", joint, {"joint": "torqued"})[0] == 200
+
+
+def test_an_older_reading_is_kept_and_the_newer_one_still_counts(client: Client, build: Build) -> None:
+    card = JobCard.objects.get(build=build, title="Bowls on")
+    needed = card.needed_readings.get()
+    to = f"/j/{card.pk}/take/{needed.pk}"
+    client.post(to, {f"needed-{needed.pk}-typed": "3.2 mm"})
+    assert send(client, build, "reading", to, {f"needed-{needed.pk}-typed": "2.1 mm"}, age=3600)[0] == 200
+    needed.refresh_from_db()
+    assert needed.reading is not None
+    assert needed.reading.typed == "3.2 mm"
+    assert Reading.objects.filter(typed="2.1 mm").exists()
+
+
+def test_a_reading_of_a_line_that_is_gone_does_not_pass_for_written(client: Client, build: Build) -> None:
+    inspection = Inspection(build=build, name="bores")
+    inspection.save()
+    status, said = send(client, build, "reading", f"/i/{inspection.pk}/take/7", {"typed": "61 mm"})
+    assert status == 422
+    assert "no longer on record" in said["says"]
 
 
 def test_a_balloon(client: Client, build: Build) -> None:

@@ -9,7 +9,7 @@ from typing import TypeVar
 from django.http import HttpRequest
 from django.utils import timezone
 
-from tickover.records.models import Build, Stint
+from tickover.records.models import Build, ChangeLine, Record, Stint
 from tickover.records.stint_at import stint_at
 from tickover.units import BadInput
 
@@ -23,7 +23,7 @@ def may_wait(kind: str) -> Callable[[View], View]:
     """A view whose form may be kept on the phone and sent later; its form says ``data-outbox="<kind>"``.
 
     It answers a good form with a redirect, and a bad one with its page or ``BadInput``; it asks ``made_at`` for the
-    time and ``stint_then`` for the stint.
+    time and ``stint_then`` for the stint. What overwrites asks ``must_be_newest`` first.
     """
 
     def mark(view: View) -> View:
@@ -42,6 +42,21 @@ def made_at(request: HttpRequest) -> datetime:
 def stint_then(request: HttpRequest, build: Build) -> Stint | None:
     """The stint that was running when the button was pressed."""
     return stint_at(build, made_at(request))
+
+
+def must_be_newest(request: HttpRequest, record: Record, field: str) -> None:
+    """``BadInput`` where ``field`` was changed after the button was pressed: an older tick undoes nothing newer."""
+    made = getattr(request, "made_at", None)
+    if made is None:
+        return
+    lines = ChangeLine.objects.filter(kind=record._meta.model_name, record=record.pk, before__has_key=field)
+    newer = lines.filter(change__when__gt=made).select_related("change").order_by("-id").first()
+    if newer is not None:
+        when = timezone.localtime(newer.change.when)
+        raise BadInput(
+            f"“{record}” was changed at {when:%H:%M on %d %b %Y} ({newer.change.says}), after this was pressed; "
+            "look at it, and press again there if it still holds."
+        )
 
 
 LONGEST = timedelta(days=3650)

@@ -25,8 +25,8 @@ def who(request: HttpRequest) -> str:
 
 
 def writing(request: HttpRequest, says: str = "") -> AbstractContextManager[None]:
-    """All that is saved inside is one change, in the name of whoever is at this device."""
-    return history.writing(who(request), says)
+    """All that is saved inside is one change, in the name of whoever is at this device, of when it was made there."""
+    return history.writing(who(request), says, when=getattr(request, "made_at", None))
 
 
 def back(request: HttpRequest, otherwise: str) -> HttpResponse:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from tickover import units
@@ -37,6 +37,8 @@ def take(request: HttpRequest, inspection_id: int, number: int) -> HttpResponse:
     inspection = get_object_or_404(Inspection.objects.select_related("build"), pk=inspection_id)
     lines = list(inspection.lines.select_related("limit", "reading", "part"))
     line = next((one for one in lines if one.number == number), None)
+    if line is None and request.method == "POST":
+        raise Http404  # a reading that was kept on a phone must not pass for written
     if line is None:
         return redirect(inspection)
     if line.limit is not None:
@@ -96,8 +98,9 @@ def _keep(request: HttpRequest, inspection: Inspection, line: InspectionLine, fo
             instrument=form.cleaned_data["instrument"],
         )
         reading.save()
-        line.reading = reading
-        line.save()
+        if line.reading is None or line.reading.taken_at <= reading.taken_at:
+            line.reading = reading
+            line.save()
     verdict = verdict_of(line.limit, reading)
     shown = units.show(reading.value, reading.dimension, reading.plus_minus, system=inspection.build.system)
     messages.success(request, f"{line.name}: {shown}{f', {verdict.verdict}' if verdict else ''}.")

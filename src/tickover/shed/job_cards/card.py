@@ -15,7 +15,7 @@ from tickover.records.as_plan import places_of, plan_of
 from tickover.records.models import FastenerSet, JobCard, JobPart, JobStep, NeededReading, Part, Reading
 from tickover.records.models.words import Joint
 from tickover.records.verdicts import verdict_of
-from tickover.shed.base.outbox import made_at, may_wait, stint_then
+from tickover.shed.base.outbox import made_at, may_wait, must_be_newest, stint_then
 from tickover.shed.base.pages import running_stint, who, writing
 from tickover.shed.job_cards import cautions
 from tickover.shed.job_cards.forms import TakenForm
@@ -124,6 +124,7 @@ def tick(request: HttpRequest, card_id: int, step_id: int) -> HttpResponse:
     card = _card(card_id)
     step = get_object_or_404(JobStep, pk=step_id, card=card)
     signing.must_be_open(card)
+    must_be_newest(request, step, "done_at")
     done = request.POST.get("done") != "no"
     if done != (step.done_at is not None):
         step.done_at = made_at(request) if done else None
@@ -145,6 +146,7 @@ def set_joint(request: HttpRequest, card_id: int, set_id: int) -> HttpResponse:
     joint = request.POST.get("joint", "")
     if joint not in Joint.values:
         raise units.BadInput(f"“{joint}” is no state of a joint; it is one of {', '.join(Joint.values)}.")
+    must_be_newest(request, fasteners, "joint")
     fasteners.joint = joint
     with writing(request, f"{fasteners}: {joint}"):
         fasteners.save()
@@ -156,7 +158,7 @@ def set_joint(request: HttpRequest, card_id: int, set_id: int) -> HttpResponse:
 def take_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResponse:
     """Write a needed reading down, and hold it against its limit. A reading taken before stays on record."""
     card = _card(card_id)
-    needed = get_object_or_404(NeededReading.objects.select_related("limit"), pk=needed_id, card=card)
+    needed = get_object_or_404(NeededReading.objects.select_related("limit", "reading"), pk=needed_id, card=card)
     signing.must_be_open(card)
     form = TakenForm(request.POST, needed=needed)
     if not form.is_valid():
@@ -176,8 +178,9 @@ def take_reading(request: HttpRequest, card_id: int, needed_id: int) -> HttpResp
             instrument=form.cleaned_data["instrument"],
         )
         reading.save()
-        needed.reading = reading
-        needed.save()
+        if needed.reading is None or needed.reading.taken_at <= reading.taken_at:
+            needed.reading = reading
+            needed.save()
     return redirect(f"{card.get_absolute_url()}#reading-{needed.pk}")
 
 

@@ -12,7 +12,7 @@ from tickover import units
 from tickover.records.models import Build, FastenerSet
 from tickover.records.models.words import Joint, System
 from tickover.shed.base.cautions import caution_for
-from tickover.shed.base.outbox import may_wait
+from tickover.shed.base.outbox import may_wait, must_be_newest
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down.forms import FastenerSetForm
@@ -57,6 +57,7 @@ def set_joint(request: HttpRequest, set_id: int) -> HttpResponse:
     joint = request.POST.get("joint", "")
     if joint not in Joint.values:
         raise BadInput(f"“{joint}” is no state of a joint; it is one of {', '.join(Joint.values)}.")
+    must_be_newest(request, record, "joint")
     record.joint = joint
     if joint != Joint.APART:
         record.place = None
