@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import numpy
@@ -269,8 +270,14 @@ def test_a_flag_bears_its_mark_twice_beside_the_fold(stock: str) -> None:
 
 
 def test_a_flag_for_too_thick_a_wire_is_refused_in_one_sentence() -> None:
-    with pytest.raises(BadInput, match=r"The flag of “17” around a wire of 9\.0 mm needs"):
-        lay_out([Label("17", wire=9.0)], SHEETS["a4-5x13"])
+    labels = [Label("17", wire=9.0), Label("18", wire=2.0), Label("19", wire=12.0)]
+    for stock in (SHEETS["a4-5x13"], TAPES["tape-62"]):
+        thick = [replace(label, wire=2 * (label.wire or 0)) if isinstance(stock, Tape) else label for label in labels]
+        with pytest.raises(BadInput, match="The flags of “17”, “19”, around") as refused:
+            lay_out(thick, stock)
+        assert str(refused.value).count(". ") == 0
+        assert lay_out([thick[1]], stock)
+    assert len(lay_out(labels, TAPES["tape-12"])) == 3
 
 
 def test_codes_are_of_level_m_and_keep_the_scheme_as_cameras_know_it() -> None:

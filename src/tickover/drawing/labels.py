@@ -42,6 +42,7 @@ SMALLEST = 1.2
 GAP = 1.2
 BESIDE_WIRE = 1.0
 """What stays white on a flag beside the wire."""
+NARROWEST_FACE = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,8 +261,8 @@ def _height(lines: Sequence[str], cap: float) -> float:
 
 
 def _descent(line: str) -> float:
-    """What stands below the line, over the height of a capital: nothing of figures and most capitals."""
-    return 0.0 if re.fullmatch(r"[A-IK-PR-Z0-9 .+-]*", line) else DESCENT
+    """What stands below the line, over the height of a capital: nothing of figures and most letters."""
+    return 0.0 if re.fullmatch(r"[A-IK-PR-Za-fhik-or-xz0-9 .+-]*", line) else DESCENT
 
 
 def _placed(lines: Sequence[str], cap: float, x: float, y: float, use: Use) -> list[Words]:
@@ -392,12 +393,6 @@ def _flag(label: Label, wide: float, high: float, inset: tuple[float, float]) ->
     """The same face twice, and between them what goes around the wire, with the line where the flag is folded."""
     around = wrap(label.wire or 0.0)
     face = (wide - around) / 2
-    if face - inset[0] - BESIDE_WIRE < 6.0:
-        needs = around + 2 * (inset[0] + BESIDE_WIRE + 6.0)
-        raise BadInput(
-            f"The flag of “{label.mark}” around a wire of {label.wire:.1f} mm needs {needs:.0f} mm and this label "
-            f"has {wide:.0f} mm; choose longer labels or a tape."
-        )
     x, y = inset
     plain = replace(label, wire=None)
     items: list[Item] = []
@@ -408,6 +403,20 @@ def _flag(label: Label, wide: float, high: float, inset: tuple[float, float]) ->
         items += [Stroke(at, 0.0, at, 1.0), Stroke(at, high - 1.0, at, high)]
     middle = wide / 2
     return [*items, Stroke(middle, 0.0, middle, high, dashed=True)]
+
+
+def _refuse_what_is_too_thick(labels: Iterable[Label], wide: float, inset: float) -> None:
+    """`BadInput` that names every wire whose flag has no room for its mark on a label of this width."""
+    faces = 2 * (inset + BESIDE_WIRE + NARROWEST_FACE)
+    thick = [label for label in labels if label.wire is not None and wrap(label.wire) + faces > wide]
+    if thick:
+        marks = ", ".join(f"“{label.mark}”" for label in thick)
+        needs = max(wrap(label.wire or 0.0) for label in thick) + faces
+        what, they = ("flag of", "it") if len(thick) == 1 else ("flags of", "them")
+        raise BadInput(
+            f"The {what} {marks}, around the thickness of the wire, would be up to {needs:.1f} mm long and this label "
+            f"has {wide:.1f} mm; leave {they} out, or choose longer labels or a tape."
+        )
 
 
 def on_label(label: Label, wide: float, high: float, inset: tuple[float, float]) -> list[Item]:
@@ -471,10 +480,13 @@ def lay_out(
     ``outlines`` draws each label's edge, for a trial on plain paper. `BadInput` where a flag does not fit.
     """
     if isinstance(stock, Tape):
+        if stock.length is not None:
+            _refuse_what_is_too_thick(labels, stock.width, stock.edge)
         return [_on_tape(_with_code(label, stock), stock) for label in labels]
     if not 1 <= start <= stock.count:
         raise BadInput(f"The sheet has places 1 to {stock.count}; “{start}” is none of them.")
     wide, high = stock.label
+    _refuse_what_is_too_thick(labels, wide, stock.inset[0])
     pages: list[list[Item]] = []
     for place, label in enumerate(labels, start=start - 1):
         number, place = divmod(place, stock.count)
