@@ -62,3 +62,30 @@ def test_the_form_prints_on_one_page_of_either_paper(own_demo_server: str, lapto
     laptop.emulate_media(media="print")
     assert not laptop.get_by_role("link", name="Back to the inspection").is_visible()
     assert laptop.locator("td.to-write").count() == 12
+
+
+def test_a_round_goes_on_without_a_connection(own_demo_server: str, phone: Page) -> None:
+    phone.goto(f"{own_demo_server}/b/1/inspections/begin/bores")
+    phone.get_by_label("Which ones: each cylinder").fill("1")
+    phone.get_by_role("button", name="Begin it").click()
+    table = phone.url
+    phone.get_by_role("link", name="Take the readings").click()
+    kept = "caches.match(location.href.replace(/1$/, 6)).then(Boolean)"
+    for _ in range(60):
+        if phone.evaluate(kept):
+            break
+        phone.wait_for_timeout(250)
+    assert phone.evaluate(kept)
+    phone.context.set_offline(True)
+    for number, place in enumerate(("bore, top, across", "bore, top, along"), start=1):
+        expect(phone.get_by_role("heading", level=1)).to_have_text(place)
+        phone.get_by_label("Reading, in mm or any unit").fill("67.05 mm")
+        phone.get_by_role("button", name="Next").click()
+        expect(phone.locator("#outbox")).to_contain_text(f"{number} kept on this phone")
+        phone.get_by_role("link", name="Skip it").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("bore, middle, across")
+    phone.context.set_offline(False)
+    phone.goto(table)
+    expect(phone.locator("#outbox")).to_be_hidden(timeout=15_000)
+    phone.goto(table)
+    expect(phone.locator("main")).to_contain_text("4 not measured, 2 inside")

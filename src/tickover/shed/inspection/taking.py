@@ -64,6 +64,12 @@ def take(request: HttpRequest, inspection_id: int, number: int) -> HttpResponse:
         "place": lines.index(line) + 1,
         "count": len(lines),
         "taken": sum(one.reading_id is not None for one in lines),
+        "table": inspection.get_absolute_url(),
+        "coming": [
+            f"{inspection.get_absolute_url()}/take/{one.number}"
+            for one in lines
+            if one.number > number and one.reading_id is None
+        ],
         "before": max((one.number for one in lines if one.number < number), default=None),
         "unit": DIMENSIONS[dimension].default(inspection.build.system).symbol,
         "verdict": verdict_of(line.limit, line.reading) if line.reading else None,
