@@ -91,6 +91,7 @@ def test_the_control_is_large_and_in_view(demo_server: str, browser: Browser, si
     assert min(box["width"], box["height"]) >= 48
     assert box["y"] + box["height"] <= size[1]
     page.locator("#photo-now input").focus()
+    expect(page.locator("#photo-now input")).to_be_focused()
     with page.expect_file_chooser():
         page.keyboard.press("Enter")
     context.close()

@@ -88,5 +88,12 @@
       says.append(Object.assign(document.createElement("span"), { className: "wrong", textContent: text }));
     }
     says.hidden = !lines.length && !wrong.length;
+    if (going.some(({ state }) => state !== "sent" && state !== "refused")) return;
+    const away = Object.assign(document.createElement("button"), { type: "button", textContent: "Put away" });
+    away.addEventListener("click", () => {
+      says.hidden = true;
+      chosen.focus();
+    });
+    if (going.length || wrong.length) says.append(away);
   }
 }
