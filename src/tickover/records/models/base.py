@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, ClassVar
 
 from django.db import models, transaction
@@ -9,6 +10,12 @@ from django.urls import reverse
 
 from tickover.records import history
 from tickover.records.models.words import Milestone, System
+
+
+@cache
+def _before_the_number(page: str) -> str:
+    """What stands before the number in the address of a record's page, such as “/p/”."""
+    return reverse(page, args=[0]).removesuffix("0")
 
 
 class Record(models.Model):
@@ -25,7 +32,7 @@ class Record(models.Model):
         abstract = True
 
     def get_absolute_url(self) -> str:
-        return reverse(self.page, args=[self.pk])
+        return f"{_before_the_number(self.page)}{self.pk}"
 
     @transaction.atomic
     def save(self, *args: Any, **kwargs: Any) -> None:

@@ -28,7 +28,8 @@ class Limit(Record):
 
     class Meta:
         verbose_name = "limit"
-        ordering = ["chapter", "name"]
+        ordering = ["chapter", "name", "id"]
+        indexes = [models.Index(fields=["build", "chapter", "name"])]
 
     def __str__(self) -> str:
         return self.name
@@ -54,7 +55,7 @@ class Reading(Record):
     class Meta:
         verbose_name = "reading"
         ordering = ["-taken_at", "-id"]
-        indexes = [models.Index(fields=["build", "-taken_at"])]
+        indexes = [models.Index(fields=["build", "taken_at"]), models.Index(fields=["limit", "name", "taken_at"])]
 
     def __str__(self) -> str:
         return f"{self.name}: {self.typed}"

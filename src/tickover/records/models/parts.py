@@ -43,6 +43,11 @@ class Store(Record):
         return places
 
 
+def came_off_late() -> models.Func:
+    """The number at which a part came off, those without one behind all others: an order that an index can keep."""
+    return models.Func(models.F("came_off_order"), template="COALESCE(%(expressions)s, 2147483647)")
+
+
 class Part(Record):
     """Anything that has a place and a condition."""
 
@@ -76,7 +81,14 @@ class Part(Record):
     class Meta:
         verbose_name = "part"
         ordering = ["name", "id"]
-        indexes = [models.Index(fields=["build", "name"]), models.Index(fields=["build", "now"])]
+        indexes = [
+            models.Index(fields=["build", "name"]),
+            models.Index(fields=["build", "now"]),
+            models.Index(fields=["build", "condition"]),
+            models.Index(fields=["build", "came_off_order"]),
+            models.Index("build", came_off_late(), name="part_as_it_came_off"),
+            models.Index(fields=["build"], condition=models.Q(lash_up=True), name="part_lash_up"),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -157,6 +169,7 @@ class FastenerSet(Record):
     class Meta:
         verbose_name = "fastener set"
         ordering = ["name", "id"]
+        indexes = [models.Index(fields=["build", "name"]), models.Index(fields=["build", "joint"])]
 
     def __str__(self) -> str:
         return self.name

@@ -27,6 +27,7 @@ class Photo(Record):
     class Meta:
         verbose_name = "photo"
         ordering = ["-taken_at", "-id"]
+        indexes = [models.Index(fields=["build", "taken_at"])]
 
     def __str__(self) -> str:
         return self.shows or f"photo {self.pk}"

@@ -25,6 +25,7 @@ class Stint(Record):
     class Meta:
         verbose_name = "stint"
         ordering = ["-started"]
+        indexes = [models.Index(fields=["build", "started"]), models.Index(fields=["build", "ended"])]
 
     def __str__(self) -> str:
         return self.aim or f"stint of {self.started:%d %b %Y}"

@@ -95,34 +95,48 @@ def _written(attrs: dict[str, Any]) -> SafeString:
     return format_html_join("", ' {}="{}"', given)
 
 
+def record_input(name: str, rows: QuerySet[Any], value: Any, empty: str | None, attrs: dict[str, Any]) -> SafeString:
+    """A list of a few records, or a field to type one of many in. ``value`` is a record's number, or what was typed."""
+    build_id = first_beyond(rows)
+    if build_id is not None:
+        known = rows.filter(pk=value).first() if str(value or "").isdecimal() else None
+        shown = label(known) if known is not None else str(value or "")
+        return typed_input(name, shown, build_id, [rows.model], attrs)
+    options = [(record.pk, str(record)) for record in rows]
+    if empty is not None:
+        options.insert(0, ("", empty))
+    chosen = str(value if value is not None else "")
+    listed = format_html_join(
+        "",
+        '<option value="{}"{}>{}</option>',
+        [(key, SafeString(" selected") if str(key) == chosen else "", says) for key, says in options],
+    )
+    return format_html('<select name="{}"{}>{}</select>', name, _written(attrs), listed)
+
+
+def chosen(rows: QuerySet[Any], text: str) -> Any:
+    """The record that such a field sent; None where it was left empty. Raises ``BadInput`` where it is none of them."""
+    text = text.strip()
+    if not text:
+        return None
+    if text.isdecimal() and len(text) < 19:
+        record = rows.filter(pk=int(text)).first()
+        if record is not None:
+            return record
+    return resolve([rows], text)
+
+
 class RecordSelect(forms.Select):
-    """A list of a few records, or a field to type one of many in."""
+    """A record's field in a form: a list of a few, or a field to type one of many in."""
 
     choices: Any
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         if not isinstance(self.choices, ModelChoiceIterator):
             return super().render(name, value, attrs, renderer)
-        field, rows = self.choices.field, self.choices.queryset
-        attrs = self.build_attrs(self.attrs, attrs)
-        build_id = first_beyond(rows)
-        if build_id is not None:
-            return typed_input(name, self._shown(rows, value), build_id, [rows.model], attrs)
-        options = [(record.pk, str(record)) for record in rows]
-        if field.empty_label is not None:
-            options.insert(0, ("", str(field.empty_label)))
-        chosen = str(value if value is not None else "")
-        listed = format_html_join(
-            "",
-            '<option value="{}"{}>{}</option>',
-            [(key, SafeString(" selected") if str(key) == chosen else "", says) for key, says in options],
-        )
-        return format_html('<select name="{}"{}>{}</select>', name, _written(attrs), listed)
-
-    @staticmethod
-    def _shown(rows: QuerySet[Any], value: Any) -> str:
-        known = rows.filter(pk=value).first() if str(value or "").isdecimal() else None
-        return label(known) if known is not None else str(value or "")
+        field = self.choices.field
+        empty = None if field.empty_label is None else str(field.empty_label)
+        return record_input(name, self.choices.queryset, value, empty, self.build_attrs(self.attrs, attrs))
 
 
 class RecordChoiceField(forms.ModelChoiceField):

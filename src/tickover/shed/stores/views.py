@@ -20,6 +20,7 @@ from tickover.shed.base.choosing import resolve
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.stores.forms import StoreForm
+from tickover.shed.strip_down.balloons import newest_balloons
 from tickover.units import BadInput
 
 R = TypeVar("R", bound=Record)
@@ -197,7 +198,7 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
                       for name, thing in _names(elsewhere)],
         "is_more": is_more,
         "into": more_words,
-        "balloons": record.balloons.select_related("photo"),
+        "balloons": newest_balloons(record),
         "target": f"place:{record.pk}",
     }  # fmt: skip
     return render(request, "stores/store.html", context)

@@ -9,9 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from tickover.records.find import find
-from tickover.records.models import Balloon, Build, Part, Photo, Record
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Store, WireTag
 from tickover.records.models.words import Chapter, Now
 from tickover.records.taking_in import POINTED_AT
+from tickover.records.where_it_stands import Some, some
 from tickover.shed.base.choosing import label, resolve
 from tickover.shed.base.forms import in_plain_words
 from tickover.shed.base.pages import writing
@@ -122,6 +123,11 @@ def form_of(balloon: Balloon) -> BalloonForm:
             "y": round(100 * balloon.y, 1),
         },
     )
+
+
+def newest_balloons(record: Part | FastenerSet | WireTag | Store) -> Some:
+    """The balloons that point at a record, those on the newest photos first."""
+    return some(record.balloons.select_related("photo").order_by("-photo", "number"))
 
 
 def new_number(photo: Photo) -> int:

@@ -15,6 +15,7 @@ from tickover.shed.base.cautions import caution_for
 from tickover.shed.base.outbox import may_wait, must_be_newest
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
+from tickover.shed.strip_down.balloons import newest_balloons
 from tickover.shed.strip_down.forms import FastenerSetForm
 from tickover.units import BadInput
 
@@ -37,7 +38,7 @@ def fastener_set(request: HttpRequest, set_id: int) -> HttpResponse:
         "torque": None if record.torque is None else _torque(record.torque, record.build.system),
         "other_torque": None if record.torque is None else _torque(record.torque, other),
         "joints": Joint.values,
-        "balloons": record.balloons.select_related("photo"),
+        "balloons": newest_balloons(record),
         "target": f"fasteners:{record.pk}",
         "caution": _caution(record),
     }

@@ -15,9 +15,11 @@ from tickover.records.models import Build, Cover, Part, Store
 from tickover.records.models.words import Chapter, Joint, Now
 from tickover.records.verdicts import standing
 from tickover.shed.base.cautions import caution_for
+from tickover.shed.base.choosing import chosen
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.refitting.views import rounds
+from tickover.shed.strip_down.balloons import newest_balloons
 from tickover.shed.strip_down.forms import PartForm
 from tickover.shed.strip_down.views import next_number
 from tickover.units import BadInput
@@ -47,11 +49,10 @@ def part(request: HttpRequest, part_id: int) -> HttpResponse:
         "likely_covers": likely_covers(record),
         "loose": record.loose_counts.all(),
         "uneven": loose_counts.of(record.loose_counts.all()),
-        "places": build.stores.all(),
         "fasteners": record.fasteners.select_related("place"),
         "standing": standing(record.limits.select_related("build")),
-        "readings": record.readings.filter(limit=None),
-        "balloons": record.balloons.select_related("photo"),
+        "readings": record.readings.filter(limit=None)[:12],
+        "balloons": newest_balloons(record),
         "target": f"part:{record.pk}",
         "jobs": record.job_parts.select_related("card"),
         "purchases": record.purchases.all(),
@@ -102,12 +103,7 @@ def move_part(request: HttpRequest, part_id: int) -> HttpResponse:
 
 
 def _place(request: HttpRequest, build: Build) -> Store | None:
-    number = request.POST.get("place", "")
-    if not number:
-        return None
-    place = build.stores.filter(pk=number).first() if number.isdecimal() and len(number) < 19 else None
-    if place is None:
-        raise BadInput(f"“{number}” is no place of this build; choose one of the stores.")
+    place: Store | None = chosen(build.stores.all(), request.POST.get("place", ""))
     return place
 
 

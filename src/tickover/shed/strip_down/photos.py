@@ -6,6 +6,7 @@ from typing import BinaryIO, cast
 
 from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
+from django.db.models import QuerySet
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -22,7 +23,6 @@ from tickover.shed.capture.uploads import dropped, too_large
 from tickover.shed.strip_down import balloons
 from tickover.shed.strip_down.balloons import BalloonForm
 from tickover.shed.strip_down.forms import PhotoForm
-from tickover.shed.strip_down.views import NEWEST
 from tickover.units import BadInput
 
 
@@ -104,8 +104,7 @@ def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
 
 def _show(request: HttpRequest, record: Photo, form: BalloonForm, anew: Balloon | None = None) -> HttpResponse:
     """The photo's page; with ``anew`` its form points that balloon at something else."""
-    order = list(record.build.photos.order_by(*NEWEST).values_list("pk", flat=True))
-    here = order.index(record.pk)
+    later, earlier = _neighbours(record)
     context = {
         "build": record.build,
         "chapter": "strip_down",
@@ -113,10 +112,30 @@ def _show(request: HttpRequest, record: Photo, form: BalloonForm, anew: Balloon 
         "form": form,
         "anew": anew,
         "balloons": record.balloons.select_related("part", "fasteners", "tag", "place"),
-        "later": order[here - 1] if here else None,
-        "earlier": order[here + 1] if here + 1 < len(order) else None,
+        "later": later,
+        "earlier": earlier,
     }
     return render(request, "strip_down/photo.html", context, status=422 if form.is_bound else 200)
+
+
+def _neighbours(record: Photo) -> tuple[int | None, int | None]:
+    """The numbers of the photos taken next and before; those of unknown time stand behind all others."""
+    photos = Photo.objects.filter(build_id=record.build_id)
+    dated, undated = photos.filter(taken_at__isnull=False), photos.filter(taken_at=None)
+    same = {"taken_at": record.taken_at}
+    if record.taken_at is None:
+        later = [undated.filter(pk__gt=record.pk).order_by("pk"), dated.order_by("taken_at", "pk")]
+        earlier = [undated.filter(pk__lt=record.pk).order_by("-pk")]
+    else:
+        after, before = dated.filter(taken_at__gte=record.taken_at), dated.filter(taken_at__lte=record.taken_at)
+        later = [after.exclude(pk__lte=record.pk, **same).order_by("taken_at", "pk")]
+        earlier = [before.exclude(pk__gte=record.pk, **same).order_by("-taken_at", "-pk"), undated.order_by("-pk")]
+    return _first_of(later), _first_of(earlier)
+
+
+def _first_of(queries: list[QuerySet[Photo]]) -> int | None:
+    """The number of the first record of the first query that has one."""
+    return next((number for rows in queries for number in rows.values_list("pk", flat=True)[:1]), None)
 
 
 @may_wait("balloon")

@@ -7,19 +7,21 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db.models import Count, F, Max, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from tickover.records.access import guess_cover
-from tickover.records.models import Build, FastenerSet, Part, Photo, WireTag
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, WireTag
+from tickover.records.models.parts import came_off_late
 from tickover.records.models.words import Chapter, Condition, Joint, Now, ToDo
 from tickover.shed.base.pages import writing
 from tickover.shed.strip_down import tag_lists
+from tickover.shed.strip_down.balloons import target_of
 from tickover.shed.strip_down.forms import CameOffForm
 
-A_PAGE = 60
+A_PAGE = 30
 NEWEST = (F("taken_at").desc(nulls_last=True), "-pk")
 
 Choices = list[tuple[str, str]]
@@ -50,7 +52,7 @@ def _field(name: str, says: str, choices: Choices, lookup: str = "") -> Filter:
 
 
 def in_order_of_removal(parts: QuerySet[Part]) -> QuerySet[Part]:
-    return parts.order_by(F("came_off_order").asc(nulls_last=True), F("came_off").asc(nulls_last=True), "pk")
+    return parts.order_by(came_off_late(), "pk")
 
 
 _CHAPTER = _field("chapter", "chapter", list(Chapter.choices))
@@ -68,7 +70,7 @@ LISTS = {
                 "order",
                 "order",
                 [("last", "last off first")],
-                lambda rows, value: rows.order_by(F("came_off_order").desc(nulls_last=True), "-came_off", "-pk"),
+                lambda rows, value: rows.order_by(F("came_off_order").desc(nulls_last=True), "-pk"),
             ),
         ),
     ),
@@ -98,13 +100,13 @@ LISTS = {
     "photos": Shown(
         "Photos",
         "strip_down/photos.html",
-        lambda build: build.photos.annotate(pointed_at=Count("balloons")).order_by(*NEWEST),
+        lambda build: build.photos.order_by(*NEWEST),
         (
             Filter(
                 "balloons",
                 "balloons",
                 [("none", "without a balloon")],
-                lambda rows, value: rows.filter(pointed_at=0),
+                lambda rows, value: rows.filter(~Exists(Balloon.objects.filter(photo=OuterRef("pk")))),
             ),
         ),
     ),
@@ -128,6 +130,10 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
             chosen[asked.name] = value
         filters.append((asked, value))
     narrowed = bool(chosen)
+    of = target_of(build, request.GET.get("of", "")) if name == "photos" else None
+    if of is not None:
+        chosen["of"] = request.GET["of"]
+        rows = rows.filter(pk__in=of.balloons.values("photo"))
     chosen["show"] = name if name in LISTS else "parts"
     page_of = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     last_off = build.parts.exclude(came_off_order=None).order_by("-came_off_order").first()
@@ -141,6 +147,7 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
         "show": chosen["show"],
         "filters": filters,
         "narrowed": narrowed,
+        "of": of,
         "page_of": page_of,
         "query": chosen.urlencode() + "&",
         "counts": [

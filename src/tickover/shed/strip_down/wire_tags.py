@@ -15,6 +15,7 @@ from tickover.records.models import Build, WireEnd, WireTag
 from tickover.shed.base.pages import back, record_form, writing
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.strip_down import tag_lists
+from tickover.shed.strip_down.balloons import newest_balloons
 from tickover.shed.strip_down.forms import WireTagForm
 from tickover.shed.strip_down.tag_rows import MOST_ROWS, Rows, offer
 from tickover.units import BadInput
@@ -56,7 +57,7 @@ def wire_tag(request: HttpRequest, tag_id: int) -> HttpResponse:
             if lacking
         ],
         "differing": tag_lists.differing(record),
-        "balloons": record.balloons.select_related("photo"),
+        "balloons": newest_balloons(record),
         "target": f"tag:{record.pk}",
     }
     return render(request, "strip_down/wire_tag.html", context)

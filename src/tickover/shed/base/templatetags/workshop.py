@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import lru_cache
+from typing import Any
 
 from django import template
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -12,6 +15,7 @@ from django.utils.safestring import SafeString
 from tickover import units
 from tickover.records import history
 from tickover.records.models import Build, Change, ChangeLine, Record, Stint
+from tickover.shed.base.choosing import record_input
 from tickover.shed.base.pages import running_stint as _running_stint
 
 register = template.Library()
@@ -22,7 +26,12 @@ def quantity(value: float | None, dimension: str, build: Build | None = None, pl
     """A quantity in the build's units, with its unit; a dash where it is not known."""
     if value is None:
         return "–"
-    return units.show(value, dimension, plus_minus or 0.0, system=build.system if build else "metric")
+    return _shown(value, dimension, plus_minus or 0.0, build.system if build else "metric")
+
+
+@lru_cache(4096)
+def _shown(value: float, dimension: str, plus_minus: float, system: str) -> str:
+    return units.show(value, dimension, plus_minus, system=system)
 
 
 @register.simple_tag
@@ -39,7 +48,13 @@ def last_change(build: Build | None) -> Change | None:
 def changes_of(record: Record) -> list[ChangeLine]:
     """The newest lines of a record's history."""
     lines = ChangeLine.objects.filter(kind=record._meta.model_name, record=record.pk)
-    return list(lines.select_related("change").order_by("-id")[:20])
+    return list(lines.select_related("change").order_by("-id")[:10])
+
+
+@register.simple_tag
+def choose_record(name: str, rows: QuerySet[Any], chosen: int | None = None, empty: str = "") -> SafeString:
+    """A field for one of a build's records: a list while they are few, else typed. Its id is its name."""
+    return record_input(name, rows, chosen, empty, {"id": name, "class": "short"})
 
 
 MARKS = {
