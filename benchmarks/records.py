@@ -33,7 +33,7 @@ LISTS = {
     "job_cards": ["show=chapters", "show=done"],
     "plan": ["milestone=first+start"],
     "readings": ["page=40"],
-    "changes": ["page=1500"],
+    "changes": ["before=25000"],
     "stints": ["page=9"],
 }  # fmt: skip
 

@@ -28,6 +28,11 @@ class Chapter(models.TextChoices):
     FABRICATION = "fabrication", "Fabrication"
 
 
+def in_chapter_order() -> models.Case:
+    """Sorts records by their chapter, as the chapters stand in the book."""
+    return models.Case(*(models.When(chapter=name, then=models.Value(at)) for at, name in enumerate(Chapter.values)))
+
+
 class Condition(models.TextChoices):
     GOOD = "good", "good"
     WORN = "worn", "worn"

@@ -15,10 +15,14 @@ from tickover.records.find import MOST
 from tickover.records.find import find as find_records
 from tickover.records.models import Build, Change, FaultSearch, MilestoneReached, Part, Photo, Stint, Store
 from tickover.records.models.words import Milestone
-from tickover.records.where_it_stands import standing
+from tickover.records.where_it_stands import some, standing
 from tickover.shed.base.pages import back, record_form, running_stint, who, writing
 from tickover.shed.bench.forms import BuildForm, EndStintForm, NewBuildForm, StartStintForm, StintForm
 from tickover.units import BadInput
+
+A_PAGE = 40
+PHOTOS = 24
+"""Photos of a stint on one page."""
 
 
 def home(request: HttpRequest) -> HttpResponse:
@@ -61,8 +65,19 @@ def find(request: HttpRequest, build_id: int) -> HttpResponse:
 
 def changes(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    page = Paginator(Change.objects.filter(build=build), 50).get_page(request.GET.get("page"))
-    return render(request, "bench/changes.html", {"build": build, "chapter": "bench", "page": page})
+    before = request.GET.get("before", "")
+    rows = Change.objects.filter(build=build)
+    if before.isdecimal() and len(before) < 19:
+        rows = rows.filter(pk__lt=before)
+    shown = list(rows[: A_PAGE + 1])
+    context = {
+        "build": build,
+        "chapter": "bench",
+        "changes": shown[:A_PAGE],
+        "older": shown[A_PAGE - 1].pk if len(shown) > A_PAGE else None,
+        "newest": not before,
+    }
+    return render(request, "bench/changes.html", context)
 
 
 @require_POST
@@ -102,7 +117,8 @@ def stint(request: HttpRequest, stint_id: int) -> HttpResponse:
     record = get_object_or_404(Stint.objects.select_related("build"), pk=stint_id)
     context = {
         "build": record.build, "chapter": "bench", "record": record,
-        "photos": record.photos.all(), "readings": record.readings.select_related("part"),
+        "photos": Paginator(record.photos.all(), PHOTOS).get_page(request.GET.get("page")),
+        "readings": some(record.readings.all()),
     }  # fmt: skip
     return render(request, "bench/stint.html", context)
 

@@ -4,38 +4,40 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from tickover.records.as_plan import plan_of
 from tickover.records.models import Build, JobCard
-from tickover.records.models.words import Chapter, Milestone
+from tickover.records.models.words import Chapter, Milestone, in_chapter_order
 from tickover.shed.base.pages import record_form
 from tickover.shed.base.strike_out import strike_out
 from tickover.shed.job_cards import cautions
 from tickover.shed.job_cards.forms import JobCardForm
 
-CHAPTER_ORDER = {chapter: place for place, chapter in enumerate(Chapter.values)}
+A_PAGE = 40
 
 
 def job_cards(request: HttpRequest, build_id: int) -> HttpResponse:
     """The cards in planned order, or all by chapter, or those signed off."""
     build = get_object_or_404(Build, pk=build_id)
     show = request.GET.get("show", "order")
-    cards = list(JobCard.objects.filter(build=build))
-    context: dict[str, object] = {"build": build, "chapter": "job_cards", "show": show, "count": len(cards)}
+    cards = JobCard.objects.filter(build=build)
+    context: dict[str, object] = {"build": build, "chapter": "job_cards", "show": show, "count": cards.count()}
     context["plan"] = way = plan_of(build)
     if show == "chapters":
         states = {planned.job.id: planned.state for planned in way.needed}
-        cards.sort(key=lambda card: (CHAPTER_ORDER.get(card.chapter, 99), card.pk))
+        page = Paginator(cards.order_by(in_chapter_order(), "pk"), A_PAGE).get_page(request.GET.get("page"))
+        context["page"] = page
         context["chapters_of_cards"] = [
             (Chapter(chapter).label, [(card, states.get(card.pk, "can wait")) for card in group])
-            for chapter, group in groupby(cards, key=lambda card: card.chapter)
+            for chapter, group in groupby(page.object_list, key=lambda card: card.chapter)
         ]
     elif show == "done":
-        signed = [card for card in cards if card.signed_off_at is not None]
-        context["signed_off"] = sorted(signed, key=lambda card: card.signed_off_at, reverse=True)
+        signed = cards.filter(signed_off_at__isnull=False).order_by("-signed_off_at", "-pk")
+        context["page"] = Paginator(signed, A_PAGE).get_page(request.GET.get("page"))
     else:
         context["show"] = "order"
     return render(request, "job_cards/job_cards.html", context)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from django.core.paginator import Paginator
-from django.db.models import Q
+from django.core.paginator import Page, Paginator
+from django.db.models import Exists, OuterRef, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from tickover.records.models import Build, KitItem, Limit, Reading, SavedSheet
-from tickover.records.models.words import Chapter
+from tickover.records.models.words import Chapter, in_chapter_order
 from tickover.records.verdicts import Standing, standing, verdict_of
 from tickover.shed.base.cautions import inspection
 from tickover.shed.base.outbox import may_wait, stint_then
@@ -20,14 +20,16 @@ from tickover.shed.base.strike_out import strike_out
 from tickover.shed.readings.forms import LimitForm, ReadingForm, now_typed
 from tickover.standards.instruments import INSTRUMENTS
 
-A_PAGE = 60
+A_PAGE = 30
+LIMITS = 40
+"""Limits on one page."""
 
 
 def readings(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    rows = standing(build.limits.select_related("build", "part"))
-    order = list(Chapter.values)
-    rows.sort(key=lambda row: (order.index(row.limit.chapter), row.limit.name))
+    limits = build.limits.select_related("build", "part").order_by(in_chapter_order(), "name", "pk")
+    limits_page = Paginator(limits, LIMITS).get_page(request.GET.get("limits"))
+    rows = standing(limits_page.object_list)
     by_chapter = [
         (Chapter(name).label, list(group)) for name, group in groupby(rows, key=lambda row: row.limit.chapter)
     ]
@@ -37,7 +39,8 @@ def readings(request: HttpRequest, build_id: int) -> HttpResponse:
         "chapter": "readings",
         "by_chapter": by_chapter,
         "caution": next((says for row in rows if (says := inspection(row.limit.chapter))), ""),
-        "unmeasured": sum(row.reading is None for row in rows),
+        "limits_page": limits_page,
+        "unmeasured": build.limits.filter(~Exists(Reading.objects.filter(limit=OuterRef("pk")))).count(),
         "page_of": Paginator(taken, A_PAGE).get_page(request.GET.get("page")),
     }
     return render(request, "readings/readings.html", context)
@@ -115,10 +118,7 @@ def strike_out_reading(request: HttpRequest, reading_id: int) -> HttpResponse:
 
 def limit(request: HttpRequest, limit_id: int) -> HttpResponse:
     record = get_object_or_404(Limit.objects.select_related("build", "part"), pk=limit_id)
-    taken = list(record.readings.all())
-    for reading in taken:
-        instrument = INSTRUMENTS.get(reading.instrument)
-        reading.read_with = instrument.name if instrument else "not known"
+    page_of: Page[Reading] = Paginator(record.readings.all(), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "build": record.build,
         "chapter": "readings",
@@ -126,10 +126,16 @@ def limit(request: HttpRequest, limit_id: int) -> HttpResponse:
         "kind": record.dimension.replace("_", " "),
         "caution": inspection(record.chapter),
         "standing": standing([record]),
-        "taken": [(reading, verdict_of(record, reading)) for reading in taken],
+        "page_of": page_of,
+        "taken": [(reading, _read_with(reading), verdict_of(record, reading)) for reading in page_of.object_list],
         "jobs": record.needed.select_related("card"),
     }
     return render(request, "readings/limit.html", context)
+
+
+def _read_with(reading: Reading) -> str:
+    instrument = INSTRUMENTS.get(reading.instrument)
+    return instrument.name if instrument else "not known"
 
 
 def new_limit(request: HttpRequest, build_id: int) -> HttpResponse:
