@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 
 from django.contrib import messages
+from django.core.paginator import Page, Paginator
+from django.db.models import Count, DecimalField, F, Q, QuerySet, Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -22,57 +23,71 @@ from tickover.shed.buying.forms import PurchaseForm
 from tickover.units import BadInput
 
 NOT_WAITED_FOR = Wanted()
+A_PAGE = 25
 
 
 def buying(request: HttpRequest, build_id: int) -> HttpResponse:
     """To order and on order, what is waited for soonest first; then what has arrived, the newest first."""
     build = get_object_or_404(Build, pk=build_id)
-    purchases = list(Purchase.objects.filter(build=build).select_related("card", "part"))
     waiting = buying_of(build)
-    rows = {state: _rows(build, purchases, waiting, state) for state in Bought.values}
-    today = timezone.localdate()
+    purchases = Purchase.objects.filter(build=build)
+    arrived = purchases.filter(state=Bought.ARRIVED).order_by(F("arrived_on").desc(nulls_last=True), "-pk")
+    pages = {
+        "to_order": Paginator(_in_turn(purchases, waiting, Bought.TO_ORDER), A_PAGE),
+        "on_order": Paginator(_in_turn(purchases, waiting, Bought.ON_ORDER), A_PAGE),
+        "arrived": Paginator(arrived.select_related("card", "part"), A_PAGE),
+    }
+    turned = {state: pages[state].get_page(request.GET.get(state)) for state in pages}
+    totals = _totals(purchases)
     context = {
         "build": build,
         "chapter": "buying",
-        "to_order": rows[Bought.TO_ORDER],
-        "on_order": rows[Bought.ON_ORDER],
-        "arrived": sorted(
-            (row[0] for row in rows[Bought.ARRIVED]),
-            key=lambda bought: (bought.arrived_on is not None, bought.arrived_on, bought.pk),
-            reverse=True,
-        ),
-        "totals": {state.replace(" ", "_"): _total(row[0] for row in rows[state]) for state in rows},
-        "today": today,
-        "count": len(purchases),
+        "pages": turned,
+        "to_order": _rows(turned["to_order"], waiting),
+        "on_order": _rows(turned["on_order"], waiting),
+        "arrived": turned["arrived"].object_list,
+        "totals": {state: totals.get(state.replace("_", " "), {"sum": Decimal(0), "without": 0}) for state in pages},
+        "today": timezone.localdate(),
+        "count": sum(paginator.count for paginator in pages.values()),
     }
     return render(request, "buying/buying.html", context)
 
 
-def _rows(
-    build: Build, purchases: list[Purchase], waiting: dict[int, Wanted], state: str
-) -> list[tuple[Purchase, Wanted, JobCard | None, Part | None]]:
-    """Purchases of one state, each with where, by which job and by which part it is waited for."""
-    cards = JobCard.objects.filter(build=build).in_bulk({one.job for one in waiting.values() if one.job})
-    parts = Part.objects.filter(build=build).in_bulk({one.part for one in waiting.values() if one.part})
+def _in_turn(purchases: QuerySet[Purchase], waiting: dict[int, Wanted], state: str) -> list[int]:
+    """The numbers of the purchases of one state, what is waited for soonest first."""
+    rows = purchases.filter(state=state).order_by().values_list("expected_on", "pk")
+    today = timezone.localdate()
+    turns = sorted((waiting.get(pk, NOT_WAITED_FOR).turn, expected or today, pk) for expected, pk in rows)
+    return [pk for _, _, pk in turns]
+
+
+def _rows(page: Page[int], waiting: dict[int, Wanted]) -> list[tuple[Purchase, Wanted, JobCard | None, Part | None]]:
+    """Purchases by their numbers, each with where, by which job and by which part it is waited for."""
+    numbers = list(page.object_list)
+    purchases = Purchase.objects.select_related("card", "part").in_bulk(numbers)
+    places = {number: waiting.get(number, NOT_WAITED_FOR) for number in numbers}
+    cards = JobCard.objects.in_bulk({place.job for place in places.values() if place.job})
+    parts = Part.objects.in_bulk({place.part for place in places.values() if place.part})
     rows = []
-    for bought in purchases:
-        if bought.state == state:
-            place = waiting.get(bought.pk, NOT_WAITED_FOR)
-            card = cards.get(place.job) if place.job else bought.card
-            part = bought.part or (parts.get(place.part) if place.part else None)
-            rows.append((bought, place, card, part))
-    return sorted(rows, key=lambda row: (row[1].turn, row[0].expected_on or timezone.localdate(), row[0].pk))
+    for number, place in places.items():
+        bought = purchases[number]
+        card = cards.get(place.job) if place.job else bought.card
+        part = bought.part or (parts.get(place.part) if place.part else None)
+        rows.append((bought, place, card, part))
+    return rows
 
 
-def _total(purchases: Iterable[Purchase]) -> dict[str, object]:
-    """The sum of the prices that are known, and how many are not."""
-    total, without = Decimal(0), 0
-    for bought in purchases:
-        if bought.price is None:
-            without += 1
-        else:
-            total += bought.price * bought.count
-    return {"sum": total, "without": without}
+def _totals(purchases: QuerySet[Purchase]) -> dict[str, dict[str, object]]:
+    """By state: the sum of the prices that are known, and how many are not."""
+    rows = (
+        purchases.order_by()
+        .values("state")
+        .annotate(
+            sum=Sum(F("price") * F("count"), output_field=DecimalField(max_digits=20, decimal_places=2)),
+            without=Count("pk", filter=Q(price=None)),
+        )
+    )
+    return {row["state"]: {"sum": row["sum"] or Decimal(0), "without": row["without"]} for row in rows}
 
 
 def purchase(request: HttpRequest, purchase_id: int) -> HttpResponse:
