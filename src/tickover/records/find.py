@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import chain
 
 from django.db import connection
@@ -15,14 +16,19 @@ from tickover.records.find_index import BY_MODEL, BY_NUMBER, KINDS, KINDS_MOST, 
 from tickover.records.find_words import compact, words
 from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, Store, WireTag
 
-MOST = 30
+MOST = 24
 """As many are shown."""
-LOOKED_AT = 120
+LOOKED_AT = 80
 """Records that are weighed against each other, for each way of asking."""
 ENOUGH = 8
 """With fewer that hold what was typed, the nearest other words are looked for as well."""
 NEAR = 80
 """Likeness in per cent from which a word may be a mistyped other one."""
+NEAR_WITH_FIGURES = 88
+"""The same for words that hold figures: part numbers and sizes."""
+MOST_SPELLINGS = 6
+HOLDS_MORE = 8
+"""Letters by which a word that holds another may be longer."""
 SAYS_NOTHING = {"the", "of", "a", "an", "in", "on", "and", "for", "to"}
 
 BESIDE = {
@@ -53,6 +59,11 @@ class Asked:
     typed: tuple[str, ...]
     may_be: tuple[dict[str, float], ...]
     every: bool = True
+
+    @cached_property
+    def whole(self) -> str:
+        """All of it as one word."""
+        return compact(" ".join(self.typed))
 
 
 def find(build: Build, typed: str, *, among: Sequence[type[Record]] = (), most: int = MOST) -> list[Found]:
@@ -89,27 +100,36 @@ def _spelt_otherwise(typed: tuple[str, ...]) -> list[Asked]:
     """The words with those on record that they may be; and the same with two that follow each other made one."""
     spellings = [typed]
     spellings += [(*typed[:at], typed[at] + typed[at + 1], *typed[at + 2 :]) for at in range(len(typed) - 1)]
-    nearest = {word: _nearest(word) for word in dict.fromkeys(chain(*spellings))}
+    nearest = _nearest(list(dict.fromkeys(chain(*spellings))))
     return [Asked(spelling, tuple(nearest[word] for word in spelling)) for spelling in spellings]
 
 
-def _nearest(word: str) -> dict[str, float]:
-    """The words on record that ``word`` may be."""
-    found = {word: 1.0}
-    if len(word) < 4 or connection.vendor != "sqlite":
-        return found
+def _nearest(typed: list[str]) -> dict[str, dict[str, float]]:
+    """For each word typed, the words on record that it may be. Two queries."""
+    nearest = {word: {word: 1.0} for word in typed}
+    for plain in (True, False):
+        longer = [word for word in typed if len(word) > 3 and word.isalpha() == plain]
+        if not longer or connection.vendor != "sqlite":
+            continue
+        sizes = (min(map(len, longer)) - 2, max(map(len, longer)) + (HOLDS_MORE if plain else 1))
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT word FROM records_find_word WHERE plain = %s AND size BETWEEN %s AND %s", [plain, *sizes]
+            )
+            known = [row[0] for row in cursor.fetchall()]
+        for word in longer:
+            nearest[word] |= _like(word, known, NEAR if plain else NEAR_WITH_FIGURES) | nearest[word]
+    return nearest
+
+
+def _like(word: str, known: list[str], near: float) -> dict[str, float]:
+    """Words that are written nearly like ``word``, and words that hold it."""
     spread = 1 if len(word) < 6 else 2
-    plain = word.isalpha()
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT word FROM records_find_word WHERE plain = %s AND size BETWEEN %s AND %s",
-            [plain, len(word) - spread, len(word) + spread],
-        )
-        known = [row[0] for row in cursor.fetchall()]
-        cursor.execute("SELECT word FROM records_find_word WHERE plain AND instr(word, %s) > 1 LIMIT 12", [word])
-        held = {row[0]: 0.85 for row in cursor.fetchall()}
-    like = process.extract(word, known, scorer=fuzz.ratio, score_cutoff=NEAR if plain else 88, limit=6)
-    return held | {near: score / 100 for near, score, _ in like} | found
+    holding = [other for other in known if word in other and not other.startswith(word)][:MOST_SPELLINGS]
+    like = process.extract(word, known, scorer=fuzz.ratio, score_cutoff=near, limit=MOST_SPELLINGS)
+    return dict.fromkeys(holding, 0.85) | {
+        other: score / 100 for other, score, _ in like if abs(len(other) - len(word)) <= spread
+    }
 
 
 # -- candidates ------------------------------------------------------------------------------------------------
@@ -141,7 +161,7 @@ def _from_the_index(build: Build, asked: Asked, kinds: Sequence[Kind]) -> Iterat
 
 def _wholes(asked: Asked) -> set[str]:
     likeliest = [max(may_be, key=lambda word: may_be[word]) for may_be in asked.may_be]
-    return {compact(" ".join(asked.typed)), compact(" ".join(likeliest))}
+    return {asked.whole, compact(" ".join(likeliest))}
 
 
 def _term(may_be: dict[str, float]) -> str:
@@ -187,15 +207,14 @@ def _anywhere(paths: Iterable[str], texts: set[str]) -> Q:
 
 def _near(asked: Asked, kept: Words) -> tuple[float, str]:
     """How near a record is to what was asked, and what differs; (0, "") where it is not meant."""
-    wholes, beside = kept.whole.split(), kept.beside.split()
-    name = [*kept.name.split(), *wholes]
+    name, beside = f" {kept.name} {kept.whole} ", f" {kept.beside} "
     total = 0.0
     otherwise: list[str] = []
     lacking: list[str] = []
     for typed, may_be in zip(asked.typed, asked.may_be, strict=True):
         near, word = max((_stands_in(word, name, beside) * like, word) for word, like in may_be.items())
         if not near and connection.vendor != "sqlite":
-            near, word = _by_likeness(typed, [*name, *beside])
+            near, word = _by_likeness(typed, [*name.split(), *beside.split()])
         total += near
         if not near:
             lacking.append(typed)
@@ -203,19 +222,19 @@ def _near(asked: Asked, kept: Words) -> tuple[float, str]:
             otherwise.append(f"“{word}”, not “{typed}”")
     if not total or (lacking and asked.every):
         return 0.0, ""
-    typed_whole = compact(" ".join(asked.typed))
-    own_name = 1.0 if typed_whole in wholes else 0.0
-    likeness = max((fuzz.ratio(typed_whole, whole) for whole in wholes), default=0.0) / 100
+    wholes = kept.whole.split()
+    own_name = 1.0 if asked.whole in wholes else 0.0
+    likeness = max((fuzz.ratio(asked.whole, whole) for whole in wholes), default=0.0) / 100
     said = otherwise + ([f"without “{' '.join(lacking)}”"] if lacking else [])
     return total / len(asked.typed) + own_name + 0.5 * likeness, "; ".join(said)
 
 
-def _stands_in(word: str, name: list[str], beside: list[str]) -> float:
+def _stands_in(word: str, name: str, beside: str) -> float:
     """1 as a word of the name, less as the beginning of one, less again outside the name."""
     for worth, stands in ((1.0, name), (0.55, beside)):
-        if word in stands:
+        if f" {word} " in stands:
             return worth
-        if _may_go_on(word) and any(other.startswith(word) for other in stands):
+        if _may_go_on(word) and f" {word}" in stands:
             return 0.85 * worth
     return 0.0
 
@@ -234,11 +253,11 @@ def _shown(build: Build, order: list[tuple[Kind, int, str]]) -> list[Found]:
         by_kind[kind].append(number)
     records: dict[tuple[Kind, int], Record] = {}
     for kind, numbers in by_kind.items():
-        rows = kind.model._default_manager.filter(build=build)
-        rows = rows.select_related(*BESIDE.get(kind.model._meta.model_name or "", ()))
-        for record in rows.filter(pk__in=numbers):
-            record.build = build
-            records[kind, record.pk] = record
+        rows = kind.model._default_manager.select_related(*BESIDE.get(kind.model._meta.model_name or "", ()))
+        for record in rows.filter(pk__in=numbers).order_by():
+            if record.build_id == build.pk:
+                record.build = build
+                records[kind, record.pk] = record
     photos = _photos(records.values())
     shown = []
     for kind, number, differs in order:

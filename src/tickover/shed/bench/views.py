@@ -13,10 +13,25 @@ from tickover.records import history
 from tickover.records.as_plan import plan_of
 from tickover.records.find import MOST
 from tickover.records.find import find as find_records
-from tickover.records.models import Build, Change, FaultSearch, MilestoneReached, Part, Photo, Stint, Store
+from tickover.records.models import (
+    Build,
+    Change,
+    FastenerSet,
+    FaultSearch,
+    Limit,
+    MilestoneReached,
+    Part,
+    Photo,
+    Reading,
+    Record,
+    Stint,
+    Store,
+    WireTag,
+)
 from tickover.records.models.words import Milestone
 from tickover.records.where_it_stands import some, standing
 from tickover.shed.base.pages import back, record_form, running_stint, who, writing
+from tickover.shed.base.templatetags.workshop import quantity
 from tickover.shed.bench.forms import BuildForm, EndStintForm, NewBuildForm, StartStintForm, StintForm
 from tickover.units import BadInput
 
@@ -60,7 +75,30 @@ def find(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     typed = request.GET.get("q", "").strip()[:200]
     found = find_records(build, typed)
-    return render(request, "bench/find.html", {"build": build, "q": typed, "found": found, "more": len(found) >= MOST})
+    context = {
+        "build": build,
+        "q": typed,
+        "found": [(row, _beside(row.record, build)) for row in found],
+        "more": len(found) >= MOST,
+    }
+    return render(request, "bench/find.html", context)
+
+
+def _beside(record: Record, build: Build) -> str:
+    """What is said of a record beside its name, each after a comma."""
+    says: list[object] = []
+    if isinstance(record, FastenerSet):
+        says.append(f"{record.count} × {record.thread or 'size unknown'}")
+        if record.length is not None:
+            says.append(f"{quantity(record.length, 'length', build)} long")
+        says += [quantity(record.torque, "torque", build), record.joint, record.holds and f"holds {record.holds}"]
+    elif isinstance(record, Part):
+        says.append(record.now)
+    elif isinstance(record, WireTag):
+        says.append(record.function)
+    elif isinstance(record, (Limit, Reading)):
+        says.append(record.part)
+    return "".join(f", {text}" for text in says if text)
 
 
 def changes(request: HttpRequest, build_id: int) -> HttpResponse:
