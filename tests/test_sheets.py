@@ -31,6 +31,24 @@ EXAMPLES: dict[str, dict[str, str | float | Measure | None]] = {
     "fabrication.hole_centres": {"outer": "80.12 ± 0.02 mm", "inner": "63.52 ± 0.02 mm", "wanted": "71.8 mm"},
     "fabrication.bolt_torque": {"diameter": "10 mm", "pitch": "1.25 mm", "property_class": "8.8", "friction": "0.12"},
     "electrics.voltage_drop": {"length": "3 m", "area": "1.5 mm²", "current": "5 ± 0.2 A"},
+    "electrics.charge_balance": {
+        "cut_in": "1000 rpm",
+        "low_speed": "2000 rpm",
+        "low_output": "5 ± 0.5 A",
+        "full_speed": "4000 rpm",
+        "full_output": "15 A",
+        "idle": "1200 rpm",
+        "cruise": "4500 rpm",
+        "always": "35 W",
+        "headlamp": "55 W",
+        "led_lamps": "20 W",
+    },
+    "electrics.cold_cranking": {
+        "rest_volts": "12.7 V",
+        "starter_ohms": "60 ± 5 mΩ",
+        "battery_ohms": "12 mΩ",
+        "min_volts": "8 V",
+    },
     "engine.cranking_compression": {"compression_ratio": "9:1", "read_1": "150 psi", "read_2": "128 psi"},
     "engine.wear": {"service_limit": "67.10 mm", "reading": "67.06 ± 0.01 mm", "standard": "67.02 mm"},
     "fuel.bowl_level": {"target": "4 mm", "level": "6.5 ± 0.4 mm", "float_arm": "30 mm", "tang_arm": "6 mm"},
@@ -107,6 +125,8 @@ def test_a_sheet_says_what_is_needed_to_trust_it(worked: Worked) -> None:
         ("brakes.lever_force", "licensed engineer"),
         ("fuel.bowl_level", "vapour"),
         ("engine.cranking_compression", "sparks"),
+        ("electrics.charge_balance", "Exhaust gas"),
+        ("electrics.cold_cranking", "dropped spanner"),
     ],
 )
 def test_work_that_can_hurt_carries_its_caution(sheet_id: str, word: str) -> None:
