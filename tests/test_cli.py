@@ -79,6 +79,24 @@ def test_loom_solve_answers_the_contracts_object() -> None:
     assert {"volts", "amps", "relays", "warnings"} <= answer.keys()
 
 
+def test_loom_size_judges_every_wire_and_says_so_in_its_exit_status() -> None:
+    done = tickover("loom", "size", str(LOOM), "--json")
+    answer = json.loads(done.stdout)
+    assert done.returncode == 1
+    assert not answer["holds"]
+    wires = {row["wire"]: row for row in answer["wires"]}
+    assert wires["W42"]["fuse"] == "F3"
+    assert wires["W42"]["holds"]
+    assert not wires["W5"]["holds"]
+    assert tickover("loom", "size", str(LOOM), "--bundle", "1", "--ambient", "40").returncode == 0
+
+
+def test_loom_size_refuses_what_cannot_be_in_one_line() -> None:
+    done = tickover("loom", "size", str(LOOM), "--insulation", "Q")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == "tickover: Insulation class 'Q' is not known; it may be A, B, C.\n"
+
+
 def test_loom_solve_with_a_fault_and_turning() -> None:
     sound = json.loads(tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--running", "1200", "--json").stdout)
     broken = json.loads(tickover("loom", "solve", str(LOOM), "--set", "KEY=on", "--fault", "open:F1", "--json").stdout)

@@ -176,6 +176,26 @@ def loom_spice(file: Path, sets: tuple[str, ...], faults: tuple[str, ...]) -> No
     click.echo(spice.netlist(bike, settings, [parse(fault, bike) for fault in faults]))
 
 
+@loom.command("size")
+@FILE
+@click.option("--ambient", type=float, default=50.0, show_default=True, metavar="°C", help="Around the loom.")
+@click.option("--bundle", type=int, default=6, show_default=True, help="Wires together that carry current.")
+@click.option("--insulation", default="B", show_default=True, help="Class of ISO 6722: A 85, B 100, C 125 °C.")
+@click.option("--drop", type=float, default=3.0, show_default=True, metavar="%", help="Drop allowed in one wire.")
+@JSON
+def loom_size(file: Path, ambient: float, bundle: int, insulation: str, drop: float, as_json: bool) -> None:
+    """Conductor, fuse and drop of every wire."""
+    from tickover.chapters.electrics.conductors import Surroundings
+    from tickover.chapters.electrics.loom import document, sizing
+
+    sized = sizing.size(document.load(file), Surroundings(ambient + 273.15, bundle, insulation), drop / 100)
+    if as_json:
+        _print_json(sized.as_json())
+    else:
+        click.echo(sized.as_text())
+    sys.exit(not sized.holds)
+
+
 @main.group(cls=Commands)
 def fault() -> None:
     """From a complaint to the cause, one reading at a time."""
