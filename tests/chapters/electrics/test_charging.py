@@ -6,11 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tickover.chapters.electrics.battery import WARM
 from tickover.chapters.electrics.charging import charge_balance
 from tickover.chapters.electrics.cranking import cold_cranking
 from tickover.chapters.electrics.generator import RPM, Generator
 from tickover.sheets import work
 from tickover.units import BadInput
+
+from .loom.build import battery, loom_data, part, solved
 
 
 @st.composite
@@ -112,6 +115,22 @@ def test_the_volts_add_up_and_the_cold_takes_some(
     assert found.starter_power == pytest.approx(found.starter_volts * found.current)
     colder = cold_cranking(rest, starter, temperature - colder_by, battery_ohms=own, leads=leads)
     assert colder.cranking_volts < found.cranking_volts
+
+
+@given(st.floats(0.02, 0.3), st.floats(0.005, 0.05))
+def test_cranking_agrees_with_the_solver_of_the_loom(starter: float, own: float) -> None:
+    """The same circuit as a loom document, its three wires a milliohm each; that solver is held against ngspice."""
+    found = cold_cranking(12.7, starter, WARM, battery_ohms=own, leads=3e-3)
+    solution = solved(
+        loom_data(
+            [battery(12.7, own), part("ST", "starter", ohms=starter)], "BAT.+ ST.+", "ST.- FRAME.a", "BAT.- FRAME.b"
+        )
+    )
+    positive, negative = solution.volts["BAT.+"], solution.volts["BAT.-"]
+    assert positive is not None
+    assert negative is not None
+    assert solution.amps["ST"] == pytest.approx(found.current, rel=1e-6)
+    assert positive - negative == pytest.approx(found.cranking_volts, rel=1e-6)
 
 
 def test_words_of_cold_cranking() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated
 
 from tickover.chapters.cautions import BATTERY, RUNNING_INDOORS
@@ -17,16 +17,13 @@ CHARGE = "Balance of currents at the battery (Kirchhoff's first law); amperes ar
 
 _AMPS = ("clamp_meter", "multimeter_amps")
 
-Speed = Annotated[
-    float,
-    Quantity(
-        "rotation",
-        low=50 * RPM,
-        high=20000 * RPM,
-        usual=(300 * RPM, 12000 * RPM),
-        says="engine speed of this point",
-    ),
-]
+_SPEED = Quantity("rotation", low=50 * RPM, high=20000 * RPM, usual=(300 * RPM, 12000 * RPM))
+
+LowSpeed = Annotated[float, replace(_SPEED, says="engine speed of the first point, not far above idle")]
+MiddleSpeed = Annotated[float, replace(_SPEED, says="engine speed of a point between, where there is one")]
+FullSpeed = Annotated[float, replace(_SPEED, says="engine speed from which the output hardly rises")]
+Idle = Annotated[float, replace(_SPEED, says="engine speed at idle, warm")]
+Cruise = Annotated[float, replace(_SPEED, says="engine speed on the open road")]
 CutIn = Annotated[
     float,
     Quantity("rotation", low=50 * RPM, high=20000 * RPM, says="engine speed at which the generator begins to give"),
@@ -78,9 +75,14 @@ Load = Annotated[float, Quantity("current", says="what the bike draws, on the av
 BreakEven = Annotated[
     float, Quantity("rotation", says="engine speed from which the generator carries all of it", digits=3)
 ]
-Balance = Annotated[
-    float, Quantity("current", says="what is left for the battery at this speed; negative drains it", digits=3)
+AtIdle = Annotated[
+    float, Quantity("current", says="what is left for the battery at idle; negative drains it", digits=3)
 ]
+Cruising = Annotated[
+    float, Quantity("current", says="what is left for the battery on the open road; negative drains it", digits=3)
+]
+AtIdleLed = Annotated[float, Quantity("current", says="the same at idle, with LED lamps", digits=3)]
+BreakEvenLed = Annotated[float, Quantity("rotation", says="the same with LED lamps", digits=3)]
 Saved = Annotated[float, Quantity("current", says="amperes that LED lamps save", digits=3)]
 
 
@@ -90,11 +92,11 @@ class ChargeBalance:
 
     load: Load
     break_even: BreakEven | None
-    at_idle: Balance
-    cruising: Balance
+    at_idle: AtIdle
+    cruising: Cruising
     saved: Saved | None
-    break_even_led: BreakEven | None
-    at_idle_led: Balance | None
+    break_even_led: BreakEvenLed | None
+    at_idle_led: AtIdleLed | None
     limits: Mapping[str, Limit] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -133,7 +135,7 @@ def draw(
         Text((wide + 5.0, -1.0), "rpm", height=3.0),
         Text((wide, at(0.0, result.load)[1] + 1.5), f"load {result.load:.1f} A", height=3.0, anchor="end"),
     ]
-    items += [Text((at(s, 0.0)[0], -5.0), f"{s / RPM:.0f}", height=3.0, anchor="middle") for s in (idle, cruise)]
+    items += [Text((at(s, 0.0)[0], -6.0), f"{s / RPM:.0f}", height=3.0, anchor="middle") for s in (idle, cruise)]
     items += [Line((at(s, 0.0)[0], 0.0), (at(s, 0.0)[0], -1.5), "thin") for s in (idle, cruise)]
     for amps in (0.0, full_output):
         items.append(Text((-2.0, at(0.0, amps)[1] - 1.5), f"{amps:.3g}", height=3.0, anchor="end"))
@@ -141,7 +143,7 @@ def draw(
         x, y = at(result.break_even, result.load)
         items += [
             Line((x, 0.0), (x, y), "centre"),
-            Text((x, -10.0), f"breaks even at {round(result.break_even / RPM, -1):.0f}", height=3.0, anchor="middle"),
+            Text((x, -11.0), f"breaks even at {round(result.break_even / RPM, -1):.0f}", height=3.0, anchor="middle"),
         ]
     return Drawing("Charge balance over engine speed", tuple(items))
 
@@ -153,20 +155,21 @@ def draw(
     draws=draw,
 )
 def charge_balance(
+    *,
     cut_in: CutIn,
-    low_speed: Speed,
+    low_speed: LowSpeed,
     low_output: Output,
-    full_speed: Speed,
+    middle_speed: MiddleSpeed | None = None,
+    middle_output: Output | None = None,
+    full_speed: FullSpeed,
     full_output: Output,
-    idle: Speed,
-    cruise: Speed,
+    idle: Idle,
+    cruise: Cruise,
     always: Steady,
     headlamp: Headlamp = 0.0,
     other_lamps: Lamps = 0.0,
     now_and_then: Now = 0.0,
     duty: Duty = 0.1,
-    middle_speed: Speed | None = None,
-    middle_output: Output | None = None,
     led_lamps: Led | None = None,
     volts: Volts = 13.5,
     battery: Annotated[Kind, Choice("kind of battery")] = "lead-acid",
