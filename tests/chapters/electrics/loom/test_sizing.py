@@ -10,15 +10,23 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
 from tests.chapters.electrics.loom.build import battery, loom_data, part, resistor
 
-from tickover.chapters.electrics.conductors import Surroundings, adiabatic_k
+from tickover.chapters.electrics.conductors import (
+    COPPER_HEAT,
+    Surroundings,
+    adiabatic_k,
+    greatest_resistance,
+    heat_given_off,
+)
 from tickover.chapters.electrics.loom import document
 from tickover.chapters.electrics.loom.circuit import Circuit
 from tickover.chapters.electrics.loom.faults import parse
 from tickover.chapters.electrics.loom.fuses import opening_seconds
 from tickover.chapters.electrics.loom.sizing import WireSize, settings_that_matter, size
 from tickover.records import demo
+from tickover.standards.wire import resistance
 from tickover.units import BadInput
 
 DEMO = Path(demo.__file__).with_name("loom.json")
@@ -113,6 +121,52 @@ def test_a_feed_without_a_fuse_is_told_and_the_lead_to_the_first_fuse_is_not() -
     assert found["W1"].holds
     assert "no fuse feeds it" in found["W1"].verdict.lower()
     assert found["W6"].short is None
+
+
+def test_a_wire_that_two_fuses_feed_is_told() -> None:
+    data = lamp(3.0, 10)
+    data["components"].append(part("F2", "fuse", amps=10, ohms=0.005))
+    data["wires"] += [
+        {"id": "W5", "from": "BAT.+", "to": "F2.a", "mm2": 6.0, "length_mm": 150},
+        {"id": "W6", "from": "F2.b", "to": "F1.b", "mm2": 6.0, "length_mm": 50},
+    ]
+    row = rows(data)["W2"]
+    assert not row.holds
+    assert "fed past F1 as well" in row.verdict or "fed past F2 as well" in row.verdict
+
+
+@pytest.mark.parametrize(
+    ("rated", "mm2", "length"), [(30, 0.5, 5000), (30, 1.0, 6000), (15, 0.5, 8000), (20, 0.75, 9000)]
+)
+def test_a_fuse_and_a_wire_heat_together_as_another_integrator_says(rated: float, mm2: float, length: float) -> None:
+    """Temperature and the share of the opening time that is spent, as two equations in time."""
+    row = rows(lamp(12.0, rated, mm2=mm2, length_mm=length))["W2"]
+    assert row.short is not None
+    short, area, around = row.short, mm2 * 1e-6, Surroundings()
+    cold = resistance(length * 1e-3, area)
+
+    def slope(_: float, state: Any) -> list[float]:
+        kelvin = state[0]
+        now = short.amps / (1 + (resistance(length * 1e-3, area, kelvin) - cold) * short.amps / 12.6)
+        spare = now**2 * greatest_resistance(area, kelvin) - heat_given_off(area, kelvin, around)
+        blow = opening_seconds(now * short.fuse_amps / short.amps, rated)[1]
+        return [spare / (COPPER_HEAT * area), 1.0 / blow]
+
+    def blown(_: float, state: Any) -> float:
+        return float(state[1] - 1.0)
+
+    def ruined(_: float, state: Any) -> float:
+        return float(state[0] - around.limits.short)
+
+    blown.terminal = ruined.terminal = True  # type: ignore[attr-defined]
+    start = [row.celsius + 273.15, 0.0]
+    there = solve_ivp(slope, (0.0, 5000.0), start, events=[blown, ruined], rtol=1e-7, atol=1e-9, max_step=1.0)
+    if there.t_events[1].size or not there.t_events[0].size:
+        assert short.seconds is None
+        assert not short.safe
+    else:
+        assert short.seconds == pytest.approx(there.t_events[0][0], rel=0.03)
+        assert short.celsius == pytest.approx(there.y[0][-1] - 273.15, abs=2.0)
 
 
 def test_the_earth_lead_is_held_against_the_shorts_of_the_others() -> None:

@@ -40,6 +40,7 @@ LIVE_VOLTS = 1.0
 CRANKING_AMPS = 1.0
 
 _ZERO_CELSIUS = 273.15
+_RISE = 0.05  # a fuse feeds a short when its current rises by this share of the short's
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,8 @@ class Short:
     """A dead short to the frame at one end of a wire: amps, volts of the source, and the fuse that has to blow.
 
     ``fuse`` is empty where none is in the feed. ``seconds`` and ``celsius``: when it blows, and how warm the copper
-    is by then; no seconds: it never blows. ``safe``: the insulation's limit is never passed.
+    is by then; no seconds: it never blows. ``past_it``: amps that another feed still drives through the wire then.
+    ``safe``: the insulation's limit is never passed.
     """
 
     pin: str
@@ -58,6 +60,7 @@ class Short:
     fuse_amps: float
     seconds: float | None = None
     celsius: float | None = None
+    past_it: float = 0.0
     safe: bool = False
 
 
@@ -197,7 +200,7 @@ class _Sizer:
             for stand in settings_that_matter(loom)
             for turns in turning
         ]
-        self._circuits: dict[str, Circuit] = {}
+        self._circuits: dict[tuple[str, str], Circuit] = {}
         self._kept: dict[tuple[str, ...], _Run] = {}
 
     def _run(self, solution: Solution, settings: dict[str, str], turning: bool) -> _Run:
@@ -304,19 +307,21 @@ class _Sizer:
         run = self._shorted(pin, sound)
         amps = run.amps[wire.id]
         rise = {fuse: run.amps[fuse] - sound.amps[fuse] for fuse in self.fuses}
-        feeding = [fuse for fuse in self.fuses if rise[fuse] > 0.5 * amps > 1e-6]
+        feeding = [fuse for fuse in self.fuses if rise[fuse] > _RISE * amps > 1e-6]
         settings = {at: to for at, to in sound.settings.items() if to != self.loom.component(at).at}
         if not feeding:
             return Short(pin, settings, amps, "", 0.0, 0.0)
         first = min(feeding, key=lambda fuse: (opening_seconds(run.amps[fuse], self.fuses[fuse])[1], self.fuses[fuse]))
-        return Short(pin, settings, amps, first, self.fuses[first], run.amps[first])
+        past_it = self._shorted(pin, sound, first).amps[wire.id]
+        return Short(pin, settings, amps, first, self.fuses[first], run.amps[first], past_it=past_it)
 
-    def _shorted(self, pin: str, sound: _Run) -> _Run:
-        """The same setting with this pin on the frame."""
-        key = (pin, *sound.settings.values())
+    def _shorted(self, pin: str, sound: _Run, blown: str = "") -> _Run:
+        """The same setting with this pin on the frame, and with a fuse blown."""
+        key = (pin, blown, *sound.settings.values())
         if key not in self._kept:
-            circuit = self._circuits.get(pin) or Circuit(self.loom, [Fault("grounded", pin)])
-            self._circuits[pin] = circuit
+            faults = [Fault("grounded", pin), *([Fault("open", blown)] if blown else [])]
+            circuit = self._circuits.get((pin, blown)) or Circuit(self.loom, faults)
+            self._circuits[pin, blown] = circuit
             self._kept[key] = self._run(circuit.solve(sound.settings), sound.settings, False)
         return self._kept[key]
 
@@ -343,6 +348,7 @@ class _Sizer:
             if math.isfinite(blow) and spent + instant.seconds / blow >= 1.0:
                 passed += (1.0 - spent) * blow
                 safe = kelvin <= (limits.short if passed <= SHORT_SECONDS else limits.overload)
+                safe = safe and short.past_it <= capacity(area, self.around)
                 return replace(short, seconds=passed, celsius=kelvin - _ZERO_CELSIUS, safe=safe)
             if math.isinf(instant.seconds):
                 return replace(short, celsius=kelvin - _ZERO_CELSIUS, safe=kelvin <= limits.lasting)
@@ -366,7 +372,9 @@ class _Sizer:
             yield f"{row.fuse} has to carry {fuse_amps:.3g} A and is rated {row.rated_amps:g} A"
         short = row.short
         if short is not None and not short.safe:
-            if short.fuse:
+            if short.past_it > row.capacity_amps:
+                yield f"a dead short at {short.pin} is fed past {short.fuse} as well; feed it through one fuse"
+            elif short.fuse:
                 yield (
                     f"a dead short at {short.pin} ({short.amps:.0f} A) ruins its insulation before {short.fuse} "
                     f"({short.rated_amps:g} A) blows{area}"
