@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
+from tests.chapters.electrics.loom import random_looms
 from tests.chapters.electrics.loom.build import battery, loom_data, part, resistor
 
 from tickover.chapters.electrics.conductors import (
@@ -220,6 +222,24 @@ def test_the_demo_answer_can_be_followed_by_hand() -> None:
     assert all(row.short.safe for row in sized.wires if row.short and row.short.fuse)
     json.dumps(sized.as_json(), allow_nan=False)
     assert "3 of 73 wires do not hold." in sized.as_text()
+
+
+@pytest.mark.parametrize("make", [random_looms.loom, random_looms.extreme])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_any_loom_gets_an_answer_that_agrees_with_itself(make: Callable[[int], dict[str, Any]], seed: int) -> None:
+    sized = size(document.read(make(seed)))
+    json.dumps(sized.as_json(), allow_nan=False)
+    for row in sized.wires:
+        assert row.verdict.endswith(".")
+        if row.holds:
+            assert row.amps <= row.capacity_amps
+            assert row.drop_share <= sized.allowed_drop
+            assert row.fuse_lives
+        if row.short and row.short.safe and row.short.seconds is None:
+            assert row.short.celsius is not None
+            assert row.short.celsius <= 100.0
+        if row.short and row.short.fuse and row.mm2_needed == row.mm2:
+            assert row.short.safe
 
 
 def test_milder_surroundings_hold() -> None:
