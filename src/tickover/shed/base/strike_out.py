@@ -14,6 +14,9 @@ from django.shortcuts import redirect, render
 from tickover.records.models import Record
 from tickover.shed.base.pages import writing
 
+NAMED = 3
+"""As many of what keeps a record from going are named."""
+
 
 def strike_out(request: HttpRequest, record: Record, *, chapter: str, then: str, refusal: str = "") -> HttpResponse:
     """Ask before ``record`` is struck out, say what goes with it, and go to ``then`` when it is done.
@@ -60,7 +63,7 @@ def _counted(kinds: Counter[type[Model]]) -> list[str]:
 def _refusal(record: Record, in_the_way: set[Model]) -> str:
     if not in_the_way:
         return ""
-    names = sorted(f"{row._meta.verbose_name} “{row}”" for row in in_the_way)
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    used_by = ", ".join(names[:3]) + more
+    first = sorted(in_the_way, key=lambda row: (str(row._meta.verbose_name), row.pk))[:NAMED]
+    more = f" and {len(in_the_way) - NAMED} more" if len(in_the_way) > NAMED else ""
+    used_by = ", ".join(f"{row._meta.verbose_name} “{row}”" for row in first) + more
     return f"“{record}” cannot be struck out while it is used by {used_by}; change that first."
