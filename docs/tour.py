@@ -58,6 +58,10 @@ def phone(browser: Browser, address: str) -> None:
     with page.expect_navigation():
         page.locator("main li a").first.tap()
     take(page, "tag")
+    page.goto(f"{address}/ph/3")
+    take(page, "photo")
+    page.goto(f"{address}/f/3/tighten")
+    take(page, "joint")
     page.goto(f"{address}/b/1/fault-finding")
     loom = read(page.request.get(f"{address}/b/1/loom/document.json").json())
     bike = Answering(loom, [PLANTED["first"], PLANTED["behind"]])

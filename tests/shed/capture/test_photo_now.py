@@ -82,10 +82,18 @@ def test_without_javascript_it_is_a_link_to_the_page_for_photos(demo_server: str
 
 
 @pytest.mark.parametrize("size", [(390, 844), (1366, 768)])
-def test_the_control_is_large_and_in_view(demo_server: str, browser: Browser, size: tuple[int, int]) -> None:
+def test_while_a_stint_runs_the_control_is_large_and_in_view(
+    own_demo_server: str, browser: Browser, size: tuple[int, int]
+) -> None:
     context = browser.new_context(viewport={"width": size[0], "height": size[1]})
     page = context.new_page()
-    page.goto(f"{demo_server}/b/1/strip-down")
+    page.goto(f"{own_demo_server}/b/1/strip-down")
+    before = page.locator("#photo-now label").bounding_box()
+    assert before is not None
+    assert before["y"] > size[1], "without a stint it stands at the foot and covers nothing"
+    page.goto(f"{own_demo_server}/b/1/stints/start")
+    page.get_by_role("button", name="Start", exact=True).click()
+    page.goto(f"{own_demo_server}/b/1/strip-down")
     box = page.locator("#photo-now label").bounding_box()
     assert box is not None
     assert min(box["width"], box["height"]) >= 48

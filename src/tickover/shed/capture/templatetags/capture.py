@@ -8,6 +8,7 @@ from django import template
 from django.conf import settings
 
 from tickover.records.models import Record, Remark
+from tickover.shed.base.pages import running_stint
 from tickover.shed.capture.forms import RemarkForm
 
 register = template.Library()
@@ -17,11 +18,15 @@ _TARGETS = {"part": "part", "fastenerset": "fasteners", "wiretag": "tag", "store
 
 @register.inclusion_tag("capture/photo_now.html", takes_context=True)
 def photo_now(context: dict[str, Any]) -> dict[str, Any]:
-    """Needs ``build``; on the page of a part, fastener set, wire tag or place the photo is one of it."""
+    """Needs ``build``; on the page of a part, fastener set, wire tag or place the photo is one of it.
+
+    While a stint is running the control stays in sight; otherwise it stands at the foot of the page.
+    """
     record = context.get("record")
     kind = record._meta.model_name if isinstance(record, Record) and record.pk else ""
     return {
         "build": context.get("build"),
+        "stint": running_stint(context["build"]),
         "kind": kind if kind in _TARGETS else "",
         "target": f"{_TARGETS[kind]}:{record.pk}" if record is not None and kind in _TARGETS else "",
         "record": record if kind in _TARGETS else None,
