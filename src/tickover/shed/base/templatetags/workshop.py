@@ -36,7 +36,13 @@ def _shown(value: float, dimension: str, plus_minus: float, system: str) -> str:
 
 @register.simple_tag
 def running_stint(build: Build | None) -> Stint | None:
-    return _running_stint(build) if build else None
+    """Looked up once a page, whoever asks for it."""
+    if build is None or not build.pk:
+        return None
+    if not hasattr(build, "stint_on_this_page"):
+        build.stint_on_this_page = _running_stint(build)
+    stint: Stint | None = build.stint_on_this_page
+    return stint
 
 
 @register.simple_tag

@@ -8,7 +8,7 @@ from django import template
 from django.conf import settings
 
 from tickover.records.models import Record, Remark
-from tickover.shed.base.pages import running_stint
+from tickover.shed.base.templatetags.workshop import running_stint
 from tickover.shed.capture.forms import RemarkForm
 
 register = template.Library()
