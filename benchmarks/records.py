@@ -42,7 +42,7 @@ LISTS = {
 def _served(home: str) -> Iterator[int]:
     port = free_port()
     environment = os.environ | {"TICKOVER_HOME": home, "DJANGO_SETTINGS_MODULE": "benchmarks._settings"}
-    command = [sys.executable, "-m", "waitress", f"--port={port}", "--host=127.0.0.1", "--threads=1"]
+    command = [sys.executable, "-m", "waitress", f"--port={port}", "--host=127.0.0.1", "--threads=2"]
     server = subprocess.Popen([*command, "tickover.shed.wsgi:application"], env=environment)
     try:
         for _ in range(200):

@@ -6,7 +6,6 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from django.db.models import F, Q
-from django.db.models.functions import Abs
 
 from tickover.planning import strip_order
 from tickover.planning.strip_order import Circle, Covering, Refitting
@@ -201,10 +200,16 @@ def guess_cover(part: Part) -> Cover | None:
 
 def likely_covers(part: Part, most: int = 40) -> list[Part]:
     """Parts that may cover ``part``, to choose from: of its chapter, those that came off nearest before it first."""
-    others = Part.objects.filter(build_id=part.build_id, chapter=part.chapter).exclude(pk=part.pk).only("name", "build")
-    if part.came_off_order is not None:
-        others = others.order_by(Abs(F("came_off_order") - part.came_off_order).asc(nulls_last=True), "name")
-    return list(others[:most])
+    others = Part.objects.filter(build_id=part.build_id, chapter=part.chapter).exclude(pk=part.pk)
+    others = others.only("name", "build", "came_off_order")
+    number = part.came_off_order
+    if number is None:
+        return list(others[:most])
+    before = others.filter(came_off_order__lte=number).order_by("-came_off_order")[:most]
+    after = others.filter(came_off_order__gt=number).order_by("came_off_order")[:most]
+    unnumbered = others.filter(came_off_order=None)[:most]
+    near = sorted([*before, *after], key=lambda other: (abs((other.came_off_order or 0) - number), other.name))
+    return [*near, *unnumbered][:most]
 
 
 def open_questions(build: Build) -> list[Cover]:

@@ -54,9 +54,10 @@ def standing(limits: Iterable[Limit]) -> list[Standing]:
     """
     limits = list(limits)
     newer = Reading.objects.filter(
-        Q(taken_at__gt=OuterRef("taken_at")) | Q(taken_at=OuterRef("taken_at"), pk__gt=OuterRef("pk")),
+        Q(taken_at__gt=OuterRef("taken_at")) | Q(pk__gt=OuterRef("pk")),
         limit=OuterRef("limit"),
         name=OuterRef("name"),
+        taken_at__gte=OuterRef("taken_at"),
     )
     newest: dict[int, list[Reading]] = {}
     for reading in Reading.objects.filter(~Exists(newer), limit__in=limits).order_by("name"):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -16,6 +18,7 @@ from tickover.records.find import find as find_records
 from tickover.records.models import (
     Build,
     Change,
+    ChangeLine,
     FastenerSet,
     FaultSearch,
     Limit,
@@ -29,6 +32,7 @@ from tickover.records.models import (
     WireTag,
 )
 from tickover.records.models.words import Milestone
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.records.where_it_stands import some, standing
 from tickover.shed.base.pages import back, record_form, running_stint, who, writing
 from tickover.shed.base.templatetags.workshop import quantity
@@ -52,7 +56,7 @@ def home(request: HttpRequest) -> HttpResponse:
 
 def bench(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    now = standing(build)
+    now = as_long_as_nothing_changes((build.pk, "standing"), lambda: standing(build))
     plan = plan_of(build)
     first = plan.next or next(iter(plan.needed), None)
     behind = [planned for planned in plan.needed if planned is not first][:2]
@@ -105,6 +109,9 @@ def changes(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     before = request.GET.get("before", "")
     rows = Change.objects.filter(build=build)
+    kind, number = request.GET.get("kind", ""), request.GET.get("record", "")
+    if number.isdecimal() and len(number) < 19:
+        rows = rows.filter(pk__in=ChangeLine.objects.filter(kind=kind, record=number).values("change"))
     if before.isdecimal() and len(before) < 19:
         rows = rows.filter(pk__lt=before)
     shown = list(rows[: A_PAGE + 1])
@@ -114,6 +121,7 @@ def changes(request: HttpRequest, build_id: int) -> HttpResponse:
         "changes": shown[:A_PAGE],
         "older": shown[A_PAGE - 1].pk if len(shown) > A_PAGE else None,
         "newest": not before,
+        "of": f"kind={quote(kind)}&record={number}&" if number else "",
     }
     return render(request, "bench/changes.html", context)
 

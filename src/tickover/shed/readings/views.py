@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from tickover.records.models import Build, KitItem, Limit, Reading, SavedSheet
 from tickover.records.models.words import Chapter, in_chapter_order
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.records.verdicts import Standing, standing, verdict_of
 from tickover.shed.base.cautions import inspection
 from tickover.shed.base.outbox import may_wait, stint_then
@@ -40,10 +41,14 @@ def readings(request: HttpRequest, build_id: int) -> HttpResponse:
         "by_chapter": by_chapter,
         "caution": next((says for row in rows if (says := inspection(row.limit.chapter))), ""),
         "limits_page": limits_page,
-        "unmeasured": build.limits.filter(~Exists(Reading.objects.filter(limit=OuterRef("pk")))).count(),
+        "unmeasured": as_long_as_nothing_changes((build.pk, "unmeasured"), lambda: _unmeasured(build)),
         "page_of": Paginator(taken, A_PAGE).get_page(request.GET.get("page")),
     }
     return render(request, "readings/readings.html", context)
+
+
+def _unmeasured(build: Build) -> int:
+    return build.limits.filter(~Exists(Reading.objects.filter(limit=OuterRef("pk")))).count()
 
 
 def reading(request: HttpRequest, reading_id: int) -> HttpResponse:

@@ -38,7 +38,7 @@ class Round:
 
 def refitting(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
-    worked = refitting_of(build, SHOWN)
+    worked = as_long_as_nothing_changes((build.pk, "refitting"), lambda: refitting_of(build, SHOWN))
     at_hand, waiting, off = worked.at_hand, worked.waiting, how_many_off(build)
     shown = [*at_hand[:SHOWN], *waiting[:SHOWN]]
     parts = Part.objects.select_related("place").in_bulk(

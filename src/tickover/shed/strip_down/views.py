@@ -13,9 +13,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from tickover.records.access import guess_cover
-from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, WireTag
+from tickover.records.models import Balloon, Build, FastenerSet, Part, Photo, Record, WireTag
 from tickover.records.models.parts import came_off_late
 from tickover.records.models.words import Chapter, Condition, Joint, Now, ToDo
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.shed.base.pages import writing
 from tickover.shed.strip_down import tag_lists
 from tickover.shed.strip_down.balloons import target_of
@@ -137,6 +138,7 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
     chosen["show"] = name if name in LISTS else "parts"
     page_of = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     last_off = build.parts.exclude(came_off_order=None).order_by("-came_off_order").first()
+    counts = as_long_as_nothing_changes((build.pk, "strip-down"), lambda: _counts(build))
     context = {
         "build": build,
         "chapter": "strip_down",
@@ -150,19 +152,20 @@ def strip_down(request: HttpRequest, build_id: int) -> HttpResponse:
         "of": of,
         "page_of": page_of,
         "query": chosen.urlencode() + "&",
-        "counts": [
-            ("parts", "Parts", Part.objects.filter(build=build).count()),
-            ("fasteners", "Fastener sets", FastenerSet.objects.filter(build=build).count()),
-            ("tags", "Wire tags", WireTag.objects.filter(build=build).count()),
-            ("photos", "Photos", Photo.objects.filter(build=build).count()),
-        ],
+        "counts": [(name, listed.says, counts[name]) for name, listed in LISTS.items()],
     }
     if chosen["show"] == "tags":
         gap = chosen.get("tags", "")
-        context["gap"], context["gaps"] = gap, tag_lists.counts(build)
+        context["gap"] = gap
+        context["gaps"] = as_long_as_nothing_changes((build.pk, "tag gaps"), lambda: tag_lists.counts(build))
         if gap:
             page_of.object_list = tag_lists.with_mends(build, list(page_of.object_list), gap)
     return render(request, "strip_down/strip_down.html", context, status=422 if form.is_bound else 200)
+
+
+def _counts(build: Build) -> dict[str, int]:
+    kinds: dict[str, type[Record]] = {"parts": Part, "fasteners": FastenerSet, "tags": WireTag, "photos": Photo}
+    return {name: model._default_manager.filter(build=build).count() for name, model in kinds.items()}
 
 
 def next_number(build: Build) -> int:

@@ -8,17 +8,23 @@ from typing import Any
 
 from django import template
 from django.db.models import QuerySet
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from tickover import units
 from tickover.records import history
 from tickover.records.models import Build, Change, ChangeLine, Record, Stint
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.shed.base.choosing import record_input
+from tickover.shed.base.context import CHAPTERS
 from tickover.shed.base.pages import running_stint as _running_stint
 
 register = template.Library()
+
+NEWEST_CHANGES = 5
+"""Lines of history on a record's own page; all of them stand on a page of their own."""
 
 
 @register.simple_tag
@@ -35,26 +41,49 @@ def _shown(value: float, dimension: str, plus_minus: float, system: str) -> str:
 
 
 @register.simple_tag
+@lru_cache(64)
+def chapter_line(build_id: int, chapter: str) -> SafeString:
+    """The chapters in one line of words, the open one marked."""
+    return format_html_join(
+        "",
+        '<li><a href="{}"{}><span class="no">{}</span> {}</a></li>',
+        [
+            (
+                reverse(page, args=[build_id]),
+                SafeString(' aria-current="page"' if page == chapter else ""),
+                number,
+                name,
+            )
+            for number, name, page in CHAPTERS
+        ],
+    )
+
+
+@register.simple_tag
 def running_stint(build: Build | None) -> Stint | None:
     """Looked up once a page, whoever asks for it."""
     if build is None or not build.pk:
         return None
     if not hasattr(build, "stint_on_this_page"):
-        build.stint_on_this_page = _running_stint(build)
+        build.stint_on_this_page = as_long_as_nothing_changes(
+            (build.pk, "running stint"), lambda: _running_stint(build)
+        )
     stint: Stint | None = build.stint_on_this_page
     return stint
 
 
 @register.simple_tag
 def last_change(build: Build | None) -> Change | None:
-    return history.last_change(build.pk) if build else None
+    if not build:
+        return None
+    return as_long_as_nothing_changes((build.pk, "last change"), lambda: history.last_change(build.pk))
 
 
 @register.simple_tag
 def changes_of(record: Record) -> list[ChangeLine]:
     """The newest lines of a record's history."""
     lines = ChangeLine.objects.filter(kind=record._meta.model_name, record=record.pk)
-    return list(lines.select_related("change").order_by("-id")[:10])
+    return list(lines.select_related("change").order_by("-id")[: NEWEST_CHANGES + 1])
 
 
 @register.simple_tag
