@@ -8,6 +8,7 @@ from functools import cached_property
 from django.db.models import Count
 
 from tickover.records.models import FastenerSet, LooseCount, Part, Store
+from tickover.records.remembered import as_long_as_nothing_changes
 
 Kept = Part | FastenerSet | LooseCount
 KEPT: tuple[type[Kept], ...] = (Part, FastenerSet, LooseCount)
@@ -81,6 +82,7 @@ class Places:
             for model in KEPT
         }
 
+    @cached_property
     def counts(self) -> tuple[dict[int, int], dict[int, int]]:
         """How many things lie in each place itself, and with all that it holds."""
         here = {number: sum(lying.get(number, 0) for lying in self.lying.values()) for number in self.inside}
@@ -91,6 +93,11 @@ class Places:
                 if outer is not None:
                     within[outer] += within[number]
         return here, within
+
+
+def places_of(build_id: int) -> Places:
+    """All places of a build, read anew when something was written."""
+    return as_long_as_nothing_changes((build_id, "places"), lambda: Places(build_id))
 
 
 def by_mark(build_id: int, typed: str) -> list[Store]:

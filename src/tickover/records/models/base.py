@@ -32,7 +32,12 @@ class Record(models.Model):
         abstract = True
 
     def get_absolute_url(self) -> str:
-        return f"{_before_the_number(self.page)}{self.pk}"
+        return self.address_of(self.pk)
+
+    @classmethod
+    def address_of(cls, number: int) -> str:
+        """The address of the page of the record with this number."""
+        return f"{_before_the_number(cls.page)}{number}"
 
     @transaction.atomic
     def save(self, *args: Any, **kwargs: Any) -> None:

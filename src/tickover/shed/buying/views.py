@@ -23,7 +23,7 @@ from tickover.shed.buying.forms import PurchaseForm
 from tickover.units import BadInput
 
 NOT_WAITED_FOR = Wanted()
-A_PAGE = 25
+A_PAGE = 15
 
 
 def buying(request: HttpRequest, build_id: int) -> HttpResponse:

@@ -21,8 +21,8 @@ from tickover.shed.base.strike_out import strike_out
 from tickover.shed.readings.forms import LimitForm, ReadingForm, now_typed
 from tickover.standards.instruments import INSTRUMENTS
 
-A_PAGE = 30
-LIMITS = 40
+A_PAGE = 20
+LIMITS = 30
 """Limits on one page."""
 
 

@@ -12,8 +12,9 @@ from tickover.records.access import how_many_off, open_questions, refitting_of
 from tickover.records.loose_counts import uneven
 from tickover.records.models import Build, FastenerSet, Part
 from tickover.records.models.words import Joint, Now
+from tickover.records.remembered import as_long_as_nothing_changes
 
-SHOWN = 40
+SHOWN = 20
 """So many parts of each list stand on the page; how many more there are is said."""
 
 
@@ -39,7 +40,11 @@ class Round:
 def refitting(request: HttpRequest, build_id: int) -> HttpResponse:
     build = get_object_or_404(Build, pk=build_id)
     worked = as_long_as_nothing_changes((build.pk, "refitting"), lambda: refitting_of(build, SHOWN))
-    at_hand, waiting, off = worked.at_hand, worked.waiting, how_many_off(build)
+    at_hand, waiting, off = (
+        worked.at_hand,
+        worked.waiting,
+        as_long_as_nothing_changes((build.pk, "off"), lambda: how_many_off(build)),
+    )
     shown = [*at_hand[:SHOWN], *waiting[:SHOWN]]
     parts = Part.objects.select_related("place").in_bulk(
         {step.part.id for step in shown} | {number for step in shown for number in step.off_first}

@@ -15,7 +15,8 @@ from django.views.decorators.http import require_POST
 
 from tickover.records.models import Build, FastenerSet, LooseCount, Part, Record, Store
 from tickover.records.models.words import Joint, Now
-from tickover.records.places import KEPT, Kept, Places, by_mark, is_mark
+from tickover.records.places import KEPT, Kept, Places, by_mark, is_mark, places_of
+from tickover.records.remembered import as_long_as_nothing_changes
 from tickover.shed.base.choosing import resolve
 from tickover.shed.base.pages import record_form, writing
 from tickover.shed.base.strike_out import strike_out
@@ -45,6 +46,10 @@ class Row:
     holds: int
     rows: list[Row] = field(default_factory=list)
 
+    @property
+    def address(self) -> str:
+        return Store.address_of(self.number)
+
 
 def _rows(places: Places, counts: tuple[dict[int, int], dict[int, int]], numbers: list[int]) -> list[Row]:
     here, within = counts
@@ -56,7 +61,7 @@ def _rows(places: Places, counts: tuple[dict[int, int], dict[int, int]], numbers
 
 def tree(places: Places) -> list[Row]:
     """The outermost places, and what stands in each of them; the next level is asked for when one is opened."""
-    counts = places.counts()
+    counts = places.counts
     rows = _rows(places, counts, places.holds.get(None, []))
     for row in rows:
         row.rows = _rows(places, counts, places.holds.get(row.number, []))
@@ -84,11 +89,10 @@ def stores(request: HttpRequest, build_id: int) -> HttpResponse:
     found = by_mark(build.pk, words)
     if found and is_mark(found[0], words) and not (len(found) > 1 and is_mark(found[1], words)):
         return redirect(found[0])
-    places = Places(build.pk)
+    places = places_of(build.pk)
     lost: list[Kept] = []
-    count = 0
+    count = as_long_as_nothing_changes((build.pk, "nowhere"), lambda: sum(rows.count() for rows in nowhere(build)))
     for rows in nowhere(build):
-        count += rows.count()
         lost += rows[: FOUND - len(lost)]
     context = {
         "build": build,
@@ -107,8 +111,8 @@ def stores(request: HttpRequest, build_id: int) -> HttpResponse:
 def holds(request: HttpRequest, store_id: int) -> HttpResponse:
     """What stands in a place, as the next level of the tree."""
     record = get_object_or_404(Store, pk=store_id)
-    places = Places(record.build_id)
-    rows = _rows(places, places.counts(), places.holds.get(record.pk, []))
+    places = places_of(record.build_id)
+    rows = _rows(places, places.counts, places.holds.get(record.pk, []))
     return render(request, "stores/branch.html", {"rows": rows})
 
 
@@ -174,7 +178,7 @@ def _elsewhere(record: Store, words: str) -> tuple[list[Kept], bool]:
 
 def store(request: HttpRequest, store_id: int) -> HttpResponse:
     record = get_object_or_404(Store.objects.select_related("build", "inside"), pk=store_id)
-    build, places = record.build, Places(record.build_id)
+    build, places = record.build, places_of(record.build_id)
     within = places.within(record.pk)
     words, more_words = (" ".join(request.GET.get(name, "").split()) for name in ("q", "into"))
     only = "only" in request.GET
@@ -185,7 +189,7 @@ def store(request: HttpRequest, store_id: int) -> HttpResponse:
         "chapter": "stores",
         "record": record,
         "path": [(number, places.called[number]) for number in places.path(record.pk)[:-1]],
-        "rows": _rows(places, places.counts(), places.holds.get(record.pk, [])),
+        "rows": _rows(places, places.counts, places.holds.get(record.pk, [])),
         "within": len(within) - 1,
         "places": places,
         "inside": set(within),

@@ -22,7 +22,7 @@ from tickover.shed.strip_down import tag_lists
 from tickover.shed.strip_down.balloons import target_of
 from tickover.shed.strip_down.forms import CameOffForm
 
-A_PAGE = 30
+A_PAGE = 24
 NEWEST = (F("taken_at").desc(nulls_last=True), "-pk")
 
 Choices = list[tuple[str, str]]

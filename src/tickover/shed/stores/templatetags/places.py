@@ -9,7 +9,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from tickover.records.models import Build, Store
-from tickover.records.places import Places
+from tickover.records.places import Places, places_of
 from tickover.shed.base.choosing import FEW, label, typed_input
 
 register = template.Library()
@@ -27,7 +27,7 @@ def choose_place(
 ) -> SafeString:
     """The field ``name`` with the id ``ident``; ``none`` stands for no place. ``without`` are not offered."""
     if places is None:
-        places = Places(build.pk)
+        places = places_of(build.pk)
     if len(places.inside) > FEW:
         return typed_input(name, label(chosen) if chosen else "", build.pk, [Store], {"id": ident, "class": "short"})
     number = chosen.pk if chosen else None
