@@ -42,8 +42,13 @@ LISTS = {
 def _served(home: str) -> Iterator[int]:
     port = free_port()
     environment = os.environ | {"TICKOVER_HOME": home, "DJANGO_SETTINGS_MODULE": "benchmarks._settings"}
-    command = [sys.executable, "-m", "waitress", f"--port={port}", "--host=127.0.0.1", "--threads=2"]
-    server = subprocess.Popen([*command, "tickover.shed.wsgi:application"], env=environment)
+    command = [sys.executable, "-m", "waitress", f"--port={port}", "--host=127.0.0.1", "--threads=4"]
+    server = subprocess.Popen(
+        [*command, "tickover.shed.wsgi:application"],
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     try:
         for _ in range(200):
             if server.poll() is not None:

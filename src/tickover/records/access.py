@@ -198,7 +198,7 @@ def guess_cover(part: Part) -> Cover | None:
     return cover
 
 
-def likely_covers(part: Part, most: int = 40) -> list[Part]:
+def likely_covers(part: Part, most: int = 20) -> list[Part]:
     """Parts that may cover ``part``, to choose from: of its chapter, those that came off nearest before it first."""
     others = Part.objects.filter(build_id=part.build_id, chapter=part.chapter).exclude(pk=part.pk)
     others = others.only("name", "build", "came_off_order")
