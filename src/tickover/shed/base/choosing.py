@@ -115,15 +115,17 @@ def record_input(name: str, rows: QuerySet[Any], value: Any, empty: str | None, 
 
 
 def chosen(rows: QuerySet[Any], text: str) -> Any:
-    """The record that such a field sent; None where it was left empty. Raises ``BadInput`` where it is none of them."""
+    """The record that such a field sent; None where it was left empty. Raises ``BadInput`` where it is none of them.
+
+    A list sends a record's number. Where there are many, a number is what somebody typed: first of all a name or a mark.
+    """
     text = text.strip()
     if not text:
         return None
-    if text.isdecimal() and len(text) < 19:
-        record = rows.filter(pk=int(text)).first()
-        if record is not None:
-            return record
-    return resolve([rows], text)
+    known = rows.filter(pk=int(text)).first() if text.isdecimal() and len(text) < 19 else None
+    if known is None or (first_beyond(rows) is not None and rows.filter(_of_that_name(rows, text)).exists()):
+        return resolve([rows], text)
+    return known
 
 
 class RecordSelect(forms.Select):
@@ -148,17 +150,13 @@ class RecordChoiceField(forms.ModelChoiceField):
         text = str(value or "").strip() if not isinstance(value, Record) else ""
         if not text:
             return super().to_python(value)
-        rows: QuerySet[Any] = self.queryset  # type: ignore[assignment]
-        if text.isdecimal() and len(text) < 19:
-            record = rows.filter(pk=int(text)).first()
-            if record is not None:
-                return record
-            raise forms.ValidationError(
-                self.error_messages["invalid_choice"], code="invalid_choice", params={"value": text}
-            )
         try:
-            return resolve([rows], text)
+            return chosen(self.queryset, text)  # type: ignore[arg-type]
         except BadInput as problem:
+            if text.isdecimal():
+                raise forms.ValidationError(
+                    self.error_messages["invalid_choice"], code="invalid_choice", params={"value": text}
+                ) from problem
             raise forms.ValidationError(str(problem), code="invalid_choice") from problem
 
 
@@ -171,4 +169,8 @@ def choose(request: HttpRequest, build_id: int, kinds: str) -> HttpResponse:
     if not models or _ADDRESS.search(typed):
         return HttpResponse("")
     records = [row.record for row in find(build, typed, among=models, most=OFFERED)]
-    return HttpResponse(format_html_join("", '<option value="{}"></option>', [(label(record),) for record in records]))
+    # A browser hides what does not hold the letters typed, so what is only near them says so in its label.
+    says = [
+        (label(record), "" if typed.casefold() in label(record).casefold() else f"near “{typed}”") for record in records
+    ]
+    return HttpResponse(format_html_join("", '<option value="{}" label="{}"></option>', says))

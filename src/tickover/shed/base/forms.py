@@ -86,7 +86,7 @@ def of_build(field: forms.ModelChoiceField, build: Build) -> RecordChoiceField:
         required=field.required,
         initial=field.initial,
         help_text=field.help_text,
-        empty_label=field.empty_label,
+        empty_label="–" if field.empty_label is not None else None,
         error_messages=field.error_messages,
     )
 
