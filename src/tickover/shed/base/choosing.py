@@ -117,7 +117,7 @@ def record_input(name: str, rows: QuerySet[Any], value: Any, empty: str | None, 
 def chosen(rows: QuerySet[Any], text: str) -> Any:
     """The record that such a field sent; None where it was left empty. Raises ``BadInput`` where it is none of them.
 
-    A list sends a record's number. Where there are many, a number is what somebody typed: first of all a name or a mark.
+    A list sends a record's number. Where there are many, a number was typed, and is a name or a mark first.
     """
     text = text.strip()
     if not text:
