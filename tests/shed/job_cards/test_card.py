@@ -150,6 +150,16 @@ def take(client: Client, card: JobCard, typed: str, instrument: str = "") -> obj
     return client.post(f"/j/{card.pk}/take/{needed.pk}", {f"{prefix}-typed": typed, f"{prefix}-instrument": instrument})
 
 
+def test_a_bare_figure_is_in_the_unit_that_stands_at_the_field(client: Client, bowls: JobCard) -> None:
+    bowls.build.system = "inch-pound"
+    bowls.build.save()
+    assert "Reading, in in or any unit" in page(client, bowls)
+    assert take(client, bowls, "0.125", "digital_calliper").status_code == 302
+    reading = Reading.objects.get(answers__card=bowls)
+    assert reading.value == pytest.approx(0.003175)
+    assert reading.typed == "0.125 in"
+
+
 @pytest.mark.parametrize(
     ("typed", "instrument", "value", "verdict"),
     [
@@ -167,7 +177,7 @@ def test_a_reading_is_typed_in_any_unit_and_held_against_its_limit(
     reading = Reading.objects.get(answers__card=bowls)
     assert reading.value == pytest.approx(value)
     assert reading.plus_minus > 0
-    assert reading.typed == typed
+    assert reading.typed == ("5.5 mm" if typed == "5.5" else typed)
     assert reading.limit is not None
     assert reading.part == Part.objects.get(name="left float bowl")
     assert f"</svg> {verdict}</span>" in page(client, bowls)

@@ -21,6 +21,7 @@ from tickover.records.models import (
     Part,
 )
 from tickover.records.models.words import Milestone
+from tickover.records.taking import as_taken
 from tickover.shed.base.choosing import RecordChoiceField
 from tickover.shed.base.forms import RecordForm
 from tickover.standards.instruments import INSTRUMENTS
@@ -212,27 +213,14 @@ class TakenForm(forms.Form):
         fitting = [one for one in INSTRUMENTS.values() if one.dimension == needed.dimension]
         self.fields["instrument"].choices = [("", "not said"), *((one.id, one.name) for one in fitting)]
 
-    def clean_typed(self) -> str:
-        typed: str = self.cleaned_data["typed"]
-        try:
-            self.measure = units.parse(typed, self.needed.dimension)
-        except units.BadInput as problem:
-            raise forms.ValidationError(str(problem)) from problem
-        return typed
-
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         if self.errors:
             return cleaned
-        instrument = INSTRUMENTS.get(cleaned["instrument"])
-        spread = self.measure.plus_minus
-        if instrument is not None:
-            if not instrument.low <= self.measure.value <= instrument.high:
-                low, high = (units.show(end, instrument.dimension) for end in (instrument.low, instrument.high))
-                self.add_error(
-                    "typed",
-                    f"A {instrument.name} reads from {low} to {high}; check the reading or the instrument.",
-                )
-            spread = spread or instrument.uncertainty(self.measure.value)
-        cleaned["value"], cleaned["plus_minus"] = self.measure.value, spread
+        try:
+            taken = as_taken(cleaned["typed"], self.needed.dimension, cleaned["instrument"], self.needed.build.system)
+        except units.BadInput as problem:
+            self.add_error("typed", str(problem))
+            return cleaned
+        cleaned |= {"typed": taken.typed, "value": taken.value, "plus_minus": taken.plus_minus}
         return cleaned
